@@ -1,0 +1,147 @@
+import { z } from 'zod';
+import { chillWindow, weight } from './event.ts';
+import { forecast } from './forecast.ts';
+import { instantMs, material, placeKind, plainId } from './ids.ts';
+
+/** `GET /api/house`. */
+export const houseView = z.object({
+  v: z.literal(1),
+  id: z.string(),
+  name: z.string(),
+  heightM: z.number(),
+  zone: z.string(),
+  units: z.enum(['F', 'C']),
+  simulated: z.boolean(),
+  nowMs: instantMs,
+  clockKnown: z.boolean(),
+  recordSeq: z.int(),
+});
+export type HouseView = z.infer<typeof houseView>;
+
+/** What is counted of a probe since the daemon started; nothing is dropped without a count. */
+export const probeCounts = z.object({
+  taken: z.int(),
+  repeats: z.int(),
+  conflicts: z.int(),
+  late: z.int(),
+  undated: z.int(),
+  refused: z.int(),
+});
+export type ProbeCounts = z.infer<typeof probeCounts>;
+
+/** One probe, in `GET /api/probes` and as the last-value message `probe` of the live feed. */
+export const probeView = z.object({
+  v: z.literal(1),
+  id: plainId,
+  name: z.string(),
+  place: z.object({ id: plainId, name: z.string(), kind: placeKind }).nullable(),
+  vessel: z
+    .object({ name: z.string(), volumeL: z.number().nullable(), material: material.nullable() })
+    .nullable(),
+  source: z.string(),
+  state: z.enum(['never-heard', 'heard', 'silent']),
+  latest: z.object({ atMs: instantMs, tempC: z.number(), flags: z.int() }).nullable(),
+  /** The probe's own rhythm, learned from its readings; null until known. */
+  intervalMs: z.number().nullable(),
+  counts: probeCounts,
+});
+export type ProbeView = z.infer<typeof probeView>;
+export const probesView = z.object({ v: z.literal(1), probes: z.array(probeView) });
+
+/** Where a watch stands, in the words of the page. */
+export const watchState = z.enum([
+  'too-early',
+  'on-course',
+  'not-on-course',
+  'made',
+  'missed',
+  'late',
+  'silent',
+  'doubted',
+  'ended',
+]);
+export type WatchState = z.infer<typeof watchState>;
+
+/** One watch, in `GET /api/watches` and as the last-value message `watch` of the live feed. */
+export const watchView = z.object({
+  v: z.literal(1),
+  id: z.string(),
+  kind: z.literal('chill'),
+  probe: plainId,
+  state: watchState,
+  sinceMs: instantMs,
+  window: chillWindow,
+  latest: z.object({ atMs: instantMs, tempC: z.number() }).nullable(),
+  /** °C a minute over the last minutes; null until known. */
+  rateCPerMin: z.number().nullable(),
+  /** The instant after which the probe counts as silent; null while it is heard. */
+  silentSinceMs: instantMs.nullable(),
+  crossedAtMs: instantMs.nullable(),
+  atDeadlineC: z.number().nullable(),
+  marginC: z.number(),
+  forecast: forecast.nullable(),
+});
+export type WatchView = z.infer<typeof watchView>;
+export const watchesView = z.object({ v: z.literal(1), watches: z.array(watchView) });
+
+/** One span of a probe's history: what was least, most and on average in it. */
+export const historyBucket = z.object({
+  fromMs: instantMs,
+  toMs: instantMs,
+  minC: z.number(),
+  maxC: z.number(),
+  meanC: z.number(),
+  count: z.int(),
+});
+export type HistoryBucket = z.infer<typeof historyBucket>;
+
+/** `GET /api/history/<probe>?from&to&points`: buckets without a reading are left out. */
+export const historyView = z.object({
+  v: z.literal(1),
+  probe: plainId,
+  fromMs: instantMs,
+  toMs: instantMs,
+  buckets: z.array(historyBucket),
+});
+export type HistoryView = z.infer<typeof historyView>;
+
+/** One message to a person. The sentence is made from `event` by the reader, in the reader's units. */
+export const notice = z.object({
+  v: z.literal(1),
+  id: z.string(),
+  recordSeq: z.int(),
+  atMs: instantMs,
+  weight,
+  code: z.string(),
+  watch: z.string().nullable(),
+  probe: z.string().nullable(),
+  /** The sentence in the house's own language, units and zone. */
+  text: z.string(),
+});
+export type Notice = z.infer<typeof notice>;
+export const noticesView = z.object({ v: z.literal(1), notices: z.array(notice) });
+
+/** `GET /health`: 200 while readings can be committed, 503 when not. */
+export const health = z.object({
+  v: z.literal(1),
+  ok: z.boolean(),
+  release: z.string(),
+  sinceMs: instantMs,
+  clockKnown: z.boolean(),
+  inputSeq: z.int(),
+  pending: z.int(),
+  sources: z.array(
+    z.object({ id: z.string(), state: z.enum(['open', 'waiting', 'closed']), why: z.string() }),
+  ),
+  faults: z.array(z.string()),
+});
+export type Health = z.infer<typeof health>;
+
+/** A refused request: a code of the error catalogue and a sentence. */
+export const problem = z.object({ v: z.literal(1), code: z.string(), message: z.string() });
+export type Problem = z.infer<typeof problem>;
+
+/** A last-value message of the live feed; `record` messages carry ids, these do not. */
+export type LiveValue =
+  | { kind: 'probe'; value: z.infer<typeof probeView> }
+  | { kind: 'watch'; value: z.infer<typeof watchView> };

@@ -1,0 +1,187 @@
+import { z } from 'zod';
+import { instantQuantiles, tempQuantiles, verdict } from './forecast.ts';
+import { instantMs, material, placeKind, plainId, watchId } from './ids.ts';
+import { word } from './word.ts';
+
+/** How much a notice matters: something to know, something to act on, something to wake for. */
+export const weight = z.enum(['tell', 'warn', 'alarm']);
+export type Weight = z.infer<typeof weight>;
+
+/** The window of a chill: at or under `limitC` before `deadlineMs`, which is `spanMs` after `originMs`. */
+export const chillWindow = z.object({
+  limitC: z.number(),
+  spanMs: z.int(),
+  originMs: instantMs,
+  origin: z.enum(['milking', 'insertion', 'word', 'first-reading']),
+  deadlineMs: instantMs,
+});
+export type ChillWindow = z.infer<typeof chillWindow>;
+
+const bodies = {
+  'house-made': z.object({ house: z.string(), name: z.string() }),
+  'house-started': z.object({
+    release: z.string(),
+    clockKnown: z.boolean(),
+    /** Until when the run before this one is known to have been alive; null on the first run. */
+    aliveUntilMs: instantMs.nullable(),
+    clean: z.boolean(),
+  }),
+  'house-stopped': z.object({}),
+  'clock-stepped': z.object({ deltaMs: z.int(), known: z.boolean() }),
+  'word-said': z.object({ wordId: z.string(), word }),
+  'sitting-opened': z.object({
+    probe: plainId,
+    place: plainId.nullable(),
+    placeKind: placeKind.nullable(),
+    volumeL: z.number().nullable(),
+    material: material.nullable(),
+    sinceMs: instantMs,
+  }),
+  'sitting-ended': z.object({ probe: plainId, reason: z.enum(['taken-out', 'moved', 'word']) }),
+  'watch-opened': z.object({
+    watch: watchId,
+    probe: plainId,
+    window: chillWindow,
+    sinceMs: instantMs,
+    marginC: z.number(),
+    seed: z.string(),
+  }),
+  'watch-turned': z.object({
+    watch: watchId,
+    from: verdict,
+    to: verdict,
+    chance: z.number(),
+    crossing: instantQuantiles,
+  }),
+  'watch-ended': z.object({
+    watch: watchId,
+    reason: z.enum(['taken-out', 'moved', 'word', 'cold-enough', 'too-long']),
+  }),
+  'window-moved': z.object({ watch: watchId, window: chillWindow }),
+  'chill-will-miss': z.object({
+    weight,
+    watch: watchId,
+    window: chillWindow,
+    chance: z.number(),
+    crossing: instantQuantiles,
+    atDeadline: tempQuantiles.nullable(),
+  }),
+  'chill-made': z.object({
+    weight,
+    watch: watchId,
+    window: chillWindow,
+    crossedAtMs: instantMs,
+    tempC: z.number(),
+    marginC: z.number(),
+    sure: z.boolean(),
+  }),
+  'chill-missed': z.object({ weight, watch: watchId, window: chillWindow, tempC: z.number().nullable() }),
+  'chill-late': z.object({ weight, watch: watchId, window: chillWindow, crossedAtMs: instantMs }),
+  'freeze-near': z.object({
+    weight,
+    watch: watchId,
+    nearMs: instantMs,
+    tempC: z.number(),
+    freezesC: z.number(),
+  }),
+  'probe-silent': z.object({
+    weight,
+    watch: watchId.nullable(),
+    probe: plainId,
+    lastHeardMs: instantMs,
+    lastC: z.number(),
+    usualMs: z.int(),
+  }),
+  'probe-heard': z.object({
+    weight,
+    watch: watchId.nullable(),
+    probe: plainId,
+    silentMs: z.int(),
+    tempC: z.number(),
+  }),
+} as const;
+
+export type EventKind = keyof typeof bodies;
+export type EventBody<K extends EventKind> = z.infer<(typeof bodies)[K]>;
+
+/** Every kind that the record may hold, in the order in which this page lists them. */
+export const eventKinds = Object.keys(bodies) as EventKind[];
+
+/** Kinds that speak to a person; their body has a `weight`. */
+export const noticeCodes = [
+  'chill-will-miss',
+  'chill-made',
+  'chill-missed',
+  'chill-late',
+  'freeze-near',
+  'probe-silent',
+  'probe-heard',
+] as const satisfies readonly EventKind[];
+export type NoticeCode = (typeof noticeCodes)[number];
+
+/** Who caused an event. Before anybody can sign in, the person is `house`. */
+export const by = z.object({ kind: z.enum(['person', 'probe', 'daemon', 'token']), id: z.string() });
+
+/** What an event concerns: lists of ids. */
+export const about = z.object({
+  watch: z.array(z.string()).optional(),
+  probe: z.array(z.string()).optional(),
+  place: z.array(z.string()).optional(),
+  vessel: z.array(z.string()).optional(),
+  sitting: z.array(z.string()).optional(),
+  lot: z.array(z.string()).optional(),
+  make: z.array(z.string()).optional(),
+});
+
+/** Why an event happened: seqs of the record, or a span of one probe's readings. */
+export const because = z.array(
+  z.union([z.int(), z.object({ probe: z.string(), fromMs: instantMs, toMs: instantMs })]),
+);
+
+const happeningFields = {
+  /** Watch + code + ordinal, or `house` + kind + inputSeq: saying it again does nothing. */
+  id: z.string(),
+  atMs: instantMs,
+  by,
+  about,
+  because,
+  /** The id of an earlier event that this one corrects. */
+  amends: z.string().optional(),
+};
+
+type HappeningFields = {
+  id: string;
+  atMs: number;
+  by: z.infer<typeof by>;
+  about: z.infer<typeof about>;
+  because: z.infer<typeof because>;
+  amends?: string;
+};
+
+/** An event before the record has numbered and chained it; what the watching makes. */
+export type Happening = {
+  [K in EventKind]: HappeningFields & { kind: K; body: EventBody<K> };
+}[EventKind];
+export type HappeningOf<K extends EventKind> = Extract<Happening, { kind: K }>;
+
+/** An event of the record: numbered from 1, chained by SHA-256 over RFC 8785 JSON without `hash`. */
+export type RecordEvent = Happening & { v: 1; recordSeq: number; prev: string; hash: string };
+
+const envelope = {
+  v: z.literal(1),
+  recordSeq: z.int().min(1),
+  ...happeningFields,
+  prev: z.string(),
+  hash: z.string(),
+};
+
+/** The closed union of what the record may hold. */
+export const recordEvent = z.discriminatedUnion(
+  'kind',
+  eventKinds.map((kind) => z.object({ kind: z.literal(kind), ...envelope, body: bodies[kind] })) as never,
+) as unknown as z.ZodType<RecordEvent>;
+
+/** Returns true where this event is one that speaks to a person. */
+export function isNotice(event: Happening): event is HappeningOf<NoticeCode> {
+  return (noticeCodes as readonly string[]).includes(event.kind);
+}

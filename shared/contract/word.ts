@@ -1,0 +1,44 @@
+import { z } from 'zod';
+import { instantMs, material, plainId, watchId } from './ids.ts';
+
+const volumeL = z.number().gt(0).max(1000);
+const limitC = z.number().min(-5).max(30);
+
+/** What a person can say to the house; each has one effect in the watching. */
+export const word = z.discriminatedUnion('kind', [
+  /** Begin a chill on this probe now, whatever it shows. */
+  z.strictObject({
+    kind: z.literal('chill-begin'),
+    probe: plainId,
+    limitC: limitC.optional(),
+    spanMs: z.int().min(60_000).max(86_400_000).optional(),
+    volumeL: volumeL.optional(),
+    place: plainId.optional(),
+  }),
+  /** Milking ended at this instant: the hour of this probe's open chill counts from it. */
+  z.strictObject({ kind: z.literal('milking-ended'), probe: plainId, atMs: instantMs }),
+  /** The vessel with this probe now stands in another place. */
+  z.strictObject({ kind: z.literal('moved'), probe: plainId, place: plainId }),
+  /** What holds the milk on this probe. */
+  z.strictObject({
+    kind: z.literal('vessel-told'),
+    probe: plainId,
+    volumeL: volumeL.optional(),
+    material: material.optional(),
+  }),
+  /** The watch is no longer wanted. */
+  z.strictObject({ kind: z.literal('watch-end'), watch: watchId }),
+]);
+export type Word = z.infer<typeof word>;
+
+/** A word as it is posted; `id` is made by the client, so that a repeated tap does nothing. */
+export const postedWord = z.strictObject({
+  v: z.literal(1),
+  id: z.string().regex(/^[A-Za-z0-9-]{8,64}$/),
+  word,
+});
+export type PostedWord = z.infer<typeof postedWord>;
+
+/** The answer to a posted word. `already` is true where this id had been said before. */
+export const wordAnswer = z.object({ v: z.literal(1), inputSeq: z.int(), already: z.boolean() });
+export type WordAnswer = z.infer<typeof wordAnswer>;
