@@ -1,0 +1,66 @@
+import type { HappeningOf, NoticeCode } from '../contract/event.ts';
+import {
+  afterOrigin,
+  coldCaution,
+  houseRuleCaution,
+  notYetSure,
+  underLate,
+  wasWhenUp,
+} from './chill-words.ts';
+import { clockText, limitText, milkText, minutesText, nameOf, type Speech } from './speech.ts';
+
+type Notice = { [K in NoticeCode]: HappeningOf<K> }[NoticeCode];
+
+/** Says a notice in one or two plain sentences. `event.about.probe` names whose milk it is. */
+export function eventSentence(event: Notice, speech: Speech): string {
+  const who = capital(nameOf(speech, event.about.probe?.[0] ?? 'the probe'));
+  switch (event.kind) {
+    case 'chill-will-miss':
+      return `${who}: ${willMiss(event.body, speech)}`;
+    case 'chill-made':
+      return `${who}: ${made(event.body, speech)}`;
+    case 'chill-missed':
+      return `${who}: ${lower(wasWhenUp(event.body.tempC, event.body.window, speech))} ${houseRuleCaution}`;
+    case 'chill-late':
+      return `${who}: ${lower(underLate(event.body.crossedAtMs, event.body.window, speech))} ${coldCaution}`;
+    case 'freeze-near':
+      return `${who}: take the glass out by ${clockText(event.body.nearMs, speech)}, before the milk freezes; freezing milk cracks glass.`;
+    case 'probe-silent':
+      return `${who}: no word from the probe since ${clockText(event.body.lastHeardMs, speech)}. It usually speaks every ${usual(event.body.usualMs)}. Look at the probe.`;
+    case 'probe-heard':
+      return `${who}: the probe is heard again after ${minutesText(event.body.silentMs)}, at ${milkText(event.body.tempC, 4.44, speech)}.`;
+    default:
+      return event satisfies never;
+  }
+}
+
+function willMiss(body: HappeningOf<'chill-will-miss'>['body'], speech: Speech): string {
+  const limit = limitText(body.window.limitC, speech);
+  const near = body.crossing.p50;
+  if (near === null) return `it does not get under ${limit} as it is going.`;
+  const lateMs = near - body.window.deadlineMs;
+  if (lateMs >= 60_000) {
+    return `under ${limit} near ${clockText(near, speech)}, ${minutesText(lateMs)} late.`;
+  }
+  return `under ${limit} near ${clockText(near, speech)}, too close to ${clockText(body.window.deadlineMs, speech)} to count on.`;
+}
+
+function made(body: HappeningOf<'chill-made'>['body'], speech: Speech): string {
+  const { window } = body;
+  const at = `under ${limitText(window.limitC, speech)} at ${clockText(body.crossedAtMs, speech)}, ${afterOrigin(window, body.crossedAtMs)}.`;
+  if (body.sure) return at;
+  return `${at} ${notYetSure(body.tempC, { limitC: window.limitC, marginC: body.marginC }, speech)}`;
+}
+
+function usual(usualMs: number): string {
+  const seconds = Math.max(1, Math.round(usualMs / 1000));
+  return seconds < 90 ? `${seconds} s` : minutesText(usualMs);
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+function lower(text: string): string {
+  return text.charAt(0).toLowerCase() + text.slice(1);
+}

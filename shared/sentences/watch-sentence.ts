@@ -1,0 +1,162 @@
+import type { WatchView } from '../contract/api.ts';
+import { afterOrigin, coldCaution, houseRuleCaution, notYetSure, wasWhenUp } from './chill-words.ts';
+import {
+  clockText,
+  fixed,
+  limitText,
+  milkText,
+  minutesText,
+  nameOf,
+  type Phrase,
+  type Speech,
+  slanted,
+  spanName,
+} from './speech.ts';
+
+/** What the page says of a watch: the state in words, the sentence, and what else is to know. */
+export type WatchSentence = {
+  word: string;
+  say: Phrase[];
+  or: Phrase[];
+  /** True where a hand is wanted: the sentence is an imperative and sits on a plate. */
+  handWanted: boolean;
+};
+
+/** Says where a watch stands. `nowMs` serves the length of a silence. */
+export function watchSentence(view: WatchView, speech: Speech, nowMs: number): WatchSentence {
+  switch (view.state) {
+    case 'too-early':
+      return bare('Too early to say', [fixed('Watching it cool.')], [fixed(waitingFor(view, speech))]);
+    case 'on-course':
+      return bare('On course', underNear(view, speech), beforeItsTime(view));
+    case 'not-on-course':
+      return bare('Not on course', underNear(view, speech), afterItsTime(view, speech));
+    case 'made':
+      return bare('Made it', underAt(view, speech), [fixed(madeText(view, speech))]);
+    case 'missed':
+      return bare('Too late', lateNow(view, speech), [fixed(missedText(view, speech))]);
+    case 'late':
+      return bare('Too late', underAt(view, speech), [fixed(lateText(view))]);
+    case 'silent':
+      return silentSentence(view, speech, nowMs);
+    case 'doubted':
+      return {
+        word: 'Probe doubted',
+        say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
+        or: [fixed('its readings do not fit each other.')],
+        handWanted: true,
+      };
+    case 'ended':
+      return bare('Nothing on watch', [fixed('This watch has ended.')], []);
+    default:
+      return view.state satisfies never;
+  }
+}
+
+/** Says that no probe is in warm milk. */
+export function emptySentence(spanMs: number): WatchSentence {
+  const span = spanName(spanMs);
+  const starts = span.are === 'is' ? 'starts by itself' : 'start by themselves';
+  const or = `The ${span.name} ${starts} when a probe feels it.`;
+  return bare('Nothing on watch', [fixed('Waiting for warm milk.')], [fixed(or)]);
+}
+
+function bare(word: string, say: Phrase[], or: Phrase[]): WatchSentence {
+  return { word, say, or, handWanted: false };
+}
+
+function waitingFor(view: WatchView, speech: Speech): string {
+  const { window } = view;
+  return `Wanted: ${limitText(window.limitC, speech)} and under by ${clockText(window.deadlineMs, speech)}.`;
+}
+
+function underNear(view: WatchView, speech: Speech): Phrase[] {
+  const limit = limitText(view.window.limitC, speech);
+  const crossing = view.forecast?.crossing.p50 ?? null;
+  if (crossing === null) return [fixed(`It does not get under ${limit} `), slanted('as it is going.')];
+  return [fixed(`Under ${limit} near `), slanted(clockText(crossing, speech)), fixed(',')];
+}
+
+function beforeItsTime(view: WatchView): Phrase[] {
+  const crossing = view.forecast?.crossing.p50 ?? null;
+  if (crossing === null) return [];
+  const span = spanName(view.window.spanMs);
+  const spareMs = view.window.deadlineMs - crossing;
+  if (spareMs < 60_000) return [fixed(`just as its ${span.name} ${span.are} up.`)];
+  return [slanted(minutesText(spareMs)), fixed(` before its ${span.name} ${span.are} up.`)];
+}
+
+function afterItsTime(view: WatchView, speech: Speech): Phrase[] {
+  const crossing = view.forecast?.crossing.p50 ?? null;
+  if (crossing !== null && crossing > view.window.deadlineMs) {
+    return [slanted(minutesText(crossing - view.window.deadlineMs)), fixed(' late.')];
+  }
+  const then = view.forecast?.atDeadline?.p50;
+  if (then === undefined) return [];
+  return [
+    fixed(`near `),
+    slanted(milkText(then, view.window.limitC, speech)),
+    fixed(` at ${clockText(view.window.deadlineMs, speech)}.`),
+  ];
+}
+
+function underAt(view: WatchView, speech: Speech): Phrase[] {
+  const limit = limitText(view.window.limitC, speech);
+  if (view.crossedAtMs === null) return [fixed(`Under ${limit}.`)];
+  return [fixed(`Under ${limit} at ${clockText(view.crossedAtMs, speech)}.`)];
+}
+
+function madeText(view: WatchView, speech: Speech): string {
+  if (view.crossedAtMs === null) return '';
+  const took = `${afterOrigin(view.window, view.crossedAtMs)}.`;
+  const sureBelowC = view.window.limitC - view.marginC;
+  const latestC = view.latest?.tempC;
+  if (latestC === undefined || latestC <= sureBelowC || latestC > view.window.limitC) return took;
+  return `${took} ${notYetSure(latestC, { limitC: view.window.limitC, marginC: view.marginC }, speech)}`;
+}
+
+function lateNow(view: WatchView, speech: Speech): Phrase[] {
+  const near = view.forecast?.crossing.p50 ?? null;
+  if (near === null) return [fixed(`Not under ${limitText(view.window.limitC, speech)} in time.`)];
+  return [
+    fixed(`Under ${limitText(view.window.limitC, speech)} near `),
+    slanted(clockText(near, speech)),
+    fixed(', late.'),
+  ];
+}
+
+function missedText(view: WatchView, speech: Speech): string {
+  return `${wasWhenUp(view.atDeadlineC, view.window, speech)} ${houseRuleCaution}`;
+}
+
+function lateText(view: WatchView): string {
+  if (view.crossedAtMs === null) return '';
+  return `${minutesText(view.crossedAtMs - view.window.deadlineMs)} late. ${coldCaution}`;
+}
+
+function silentSentence(view: WatchView, speech: Speech, nowMs: number): WatchSentence {
+  const heardMs = view.latest?.atMs ?? view.sinceMs;
+  const or = [fixed(`silent for ${minutesText(nowMs - heardMs)}.`)];
+  const by = pathAt(view, nowMs);
+  if (by !== null) {
+    or.push(fixed(' By its last curve the milk is near '), slanted(milkText(by, view.window.limitC, speech)));
+    or.push(fixed('.'));
+  }
+  return {
+    word: 'No word from the probe',
+    say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
+    or,
+    handWanted: true,
+  };
+}
+
+function pathAt(view: WatchView, atMs: number): number | null {
+  const path = view.forecast?.path ?? [];
+  for (const [index, point] of path.entries()) {
+    if (point.atMs < atMs) continue;
+    const before = path[index - 1] ?? point;
+    const share = point.atMs === before.atMs ? 0 : (atMs - before.atMs) / (point.atMs - before.atMs);
+    return before.p50C + (point.p50C - before.p50C) * share;
+  }
+  return null;
+}
