@@ -56,6 +56,9 @@ const bodies = {
   'watch-ended': z.object({
     watch: watchId,
     reason: z.enum(['taken-out', 'moved', 'word', 'cold-enough', 'too-long']),
+    /** Whether the window was met beyond the probe's uncertainty; null where its time was not yet up. */
+    met: z.boolean().nullable(),
+    crossedAtMs: instantMs.nullable(),
   }),
   'window-moved': z.object({ watch: watchId, window: chillWindow }),
   'chill-will-miss': z.object({
@@ -73,9 +76,14 @@ const bodies = {
     crossedAtMs: instantMs,
     tempC: z.number(),
     marginC: z.number(),
-    sure: z.boolean(),
   }),
-  'chill-missed': z.object({ weight, watch: watchId, window: chillWindow, tempC: z.number().nullable() }),
+  'chill-missed': z.object({
+    weight,
+    watch: watchId,
+    window: chillWindow,
+    tempC: z.number().nullable(),
+    marginC: z.number(),
+  }),
   'chill-late': z.object({ weight, watch: watchId, window: chillWindow, crossedAtMs: instantMs }),
   'freeze-near': z.object({
     weight,

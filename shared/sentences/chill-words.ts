@@ -33,12 +33,21 @@ export function notYetSure(
 }
 
 /** What it was when the window closed; null where it was not heard then. */
-export function wasWhenUp(tempC: number | null, window: ChillWindow, speech: Speech): string {
+export function wasWhenUp(
+  tempC: number | null,
+  at: { window: ChillWindow; marginC: number },
+  speech: Speech,
+): string {
+  const { window, marginC } = at;
   const span = spanName(window.spanMs);
   if (tempC === null) {
     return `Its ${span.name} ${span.are} up and it is not known to be under ${limitText(window.limitC, speech)}.`;
   }
   const was = span.are === 'is' ? 'was' : 'were';
+  if (tempC <= window.limitC) {
+    const sure = notYetSure(tempC, { limitC: window.limitC, marginC }, speech);
+    return `When its ${span.name} ${was} up it was ${sure}`;
+  }
   return `It was ${milkText(tempC, window.limitC, speech)} when its ${span.name} ${was} up.`;
 }
 

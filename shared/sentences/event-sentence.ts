@@ -20,7 +20,7 @@ export function eventSentence(event: Notice, speech: Speech): string {
     case 'chill-made':
       return `${who}: ${made(event.body, speech)}`;
     case 'chill-missed':
-      return `${who}: ${lower(wasWhenUp(event.body.tempC, event.body.window, speech))} ${houseRuleCaution}`;
+      return `${who}: ${lower(wasWhenUp(event.body.tempC, event.body, speech))} ${houseRuleCaution}`;
     case 'chill-late':
       return `${who}: ${lower(underLate(event.body.crossedAtMs, event.body.window, speech))} ${coldCaution}`;
     case 'freeze-near':
@@ -46,10 +46,8 @@ function willMiss(body: HappeningOf<'chill-will-miss'>['body'], speech: Speech):
 }
 
 function made(body: HappeningOf<'chill-made'>['body'], speech: Speech): string {
-  const { window } = body;
-  const at = `under ${limitText(window.limitC, speech)} at ${clockText(body.crossedAtMs, speech)}, ${afterOrigin(window, body.crossedAtMs)}.`;
-  if (body.sure) return at;
-  return `${at} ${notYetSure(body.tempC, { limitC: window.limitC, marginC: body.marginC }, speech)}`;
+  const { window, crossedAtMs } = body;
+  return `under ${limitText(window.limitC, speech)} at ${clockText(crossedAtMs, speech)}, ${afterOrigin(window, crossedAtMs)}.`;
 }
 
 function usual(usualMs: number): string {

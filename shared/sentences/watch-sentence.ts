@@ -28,11 +28,11 @@ export function watchSentence(view: WatchView, speech: Speech, nowMs: number): W
     case 'too-early':
       return bare('Too early to say', [fixed('Watching it cool.')], [fixed(waitingFor(view, speech))]);
     case 'on-course':
-      return bare('On course', underNear(view, speech), beforeItsTime(view));
+      return onCourse(view, speech);
     case 'not-on-course':
       return bare('Not on course', underNear(view, speech), afterItsTime(view, speech));
     case 'made':
-      return bare('Made it', underAt(view, speech), [fixed(madeText(view, speech))]);
+      return bare('Made it', underAt(view, speech), [fixed(madeText(view))]);
     case 'missed':
       return bare('Too late', lateNow(view, speech), [fixed(missedText(view, speech))]);
     case 'late':
@@ -68,6 +68,16 @@ function bare(word: string, say: Phrase[], or: Phrase[]): WatchSentence {
 function waitingFor(view: WatchView, speech: Speech): string {
   const { window } = view;
   return `Wanted: ${limitText(window.limitC, speech)} and under by ${clockText(window.deadlineMs, speech)}.`;
+}
+
+function onCourse(view: WatchView, speech: Speech): WatchSentence {
+  const { limitC } = view.window;
+  const latestC = view.latest?.tempC;
+  if (view.crossedAtMs !== null && latestC !== undefined && latestC <= limitC) {
+    const sure = notYetSure(latestC, { limitC, marginC: view.marginC }, speech);
+    return bare('On course', underAt(view, speech), [fixed(sure)]);
+  }
+  return bare('On course', underNear(view, speech), beforeItsTime(view));
 }
 
 function underNear(view: WatchView, speech: Speech): Phrase[] {
@@ -106,13 +116,8 @@ function underAt(view: WatchView, speech: Speech): Phrase[] {
   return [fixed(`Under ${limit} at ${clockText(view.crossedAtMs, speech)}.`)];
 }
 
-function madeText(view: WatchView, speech: Speech): string {
-  if (view.crossedAtMs === null) return '';
-  const took = `${afterOrigin(view.window, view.crossedAtMs)}.`;
-  const sureBelowC = view.window.limitC - view.marginC;
-  const latestC = view.latest?.tempC;
-  if (latestC === undefined || latestC <= sureBelowC || latestC > view.window.limitC) return took;
-  return `${took} ${notYetSure(latestC, { limitC: view.window.limitC, marginC: view.marginC }, speech)}`;
+function madeText(view: WatchView): string {
+  return view.crossedAtMs === null ? '' : `${afterOrigin(view.window, view.crossedAtMs)}.`;
 }
 
 function lateNow(view: WatchView, speech: Speech): Phrase[] {
@@ -126,7 +131,7 @@ function lateNow(view: WatchView, speech: Speech): Phrase[] {
 }
 
 function missedText(view: WatchView, speech: Speech): string {
-  return `${wasWhenUp(view.atDeadlineC, view.window, speech)} ${houseRuleCaution}`;
+  return `${wasWhenUp(view.atDeadlineC, view, speech)} ${houseRuleCaution}`;
 }
 
 function lateText(view: WatchView): string {
