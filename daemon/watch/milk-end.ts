@@ -1,0 +1,75 @@
+/**
+ * The end of a chill, felt from its probe: lifted out of the milk, or put into another jar. Milk warms and
+ * cools slowly; what moves faster than milk can, and goes on moving, is the probe alone.
+ */
+
+import { feelStart, type MilkStart, openMilkStart } from './milk-start.ts';
+import { smoothed } from './milk-stretch.ts';
+
+/** What is remembered while a chill is open. JSON-safe, under 4 KB. */
+export type MilkEnd = {
+  start: MilkStart;
+  openedMs: number | null;
+  /** True once the probe has been seen at rest in its milk: before, a rise is the probe still warming up. */
+  settled: boolean;
+  judgedMs: number;
+};
+
+export type LeftMilk = { atMs: number; why: 'taken-out' | 'new-milk' };
+
+const judgeEveryMs = 10_000;
+/** A rise at least this large is no stirring of a layered jar, when it also lasts. */
+const riseLeastC = 4;
+/** Milk in a jar on the table warms 0.3 °C a minute at most (0.2 L of glass, 18 °C colder than the room). */
+const milkWarmsPerMin = 0.6;
+/** How long a rise must have lasted: a shaken jar has turned down again by then. */
+const riseAgeS = 130;
+/** Above this the probe may be in new milk, which takes longer to tell. */
+const warmC = 27;
+const settleS = 60;
+
+/** Returns the feeling for the end of a chill that has just begun. */
+export function openMilkEnd(): MilkEnd {
+  return { start: openMilkStart(), openedMs: null, settled: false, judgedMs: 0 };
+}
+
+/**
+ * Takes over `state` and feels one reading; `left.atMs` is when the probe left the milk or came into the new
+ * one, told within 5 min. Door openings, gaps, a shaken jar and a jar moved to ice are no end.
+ */
+export function feelEnd(
+  state: MilkEnd,
+  reading: { atMs: number; tempC: number },
+): { state: MilkEnd; left: LeftMilk | null } {
+  state.openedMs ??= reading.atMs;
+  const { found } = feelStart(state.start, reading);
+  if (found !== null) {
+    if (state.settled && found.by === 'insertion')
+      return { state, left: { atMs: found.sinceMs, why: 'new-milk' } };
+    state.start = openMilkStart();
+    state.settled = true;
+    return { state, left: null };
+  }
+  const newestMs = state.start.recent.atMs.at(-1) ?? 0;
+  if (newestMs - state.judgedMs < judgeEveryMs) return { state, left: null };
+  state.judgedMs = newestMs;
+  state.settled ||= newestMs - state.openedMs > settleS * 1000;
+  return { state, left: state.settled ? judgeRise(state) : null };
+}
+
+function judgeRise(state: MilkEnd): LeftMilk | null {
+  const { recent } = state.start;
+  const bins = smoothed(recent);
+  const nowC = bins.tempC.at(-1) ?? 0;
+  let low = bins.tempC.length - 1;
+  for (let index = low; index >= 0; index -= 1) {
+    if ((bins.tempC[index] ?? 0) <= (bins.tempC[low] ?? 0)) low = index;
+  }
+  const roseC = nowC - (bins.tempC[low] ?? 0);
+  const ageS = -(bins.atS[low] ?? 0);
+  if (roseC < riseLeastC || ageS < riseAgeS || nowC > warmC) return null;
+  if ((roseC * 60) / ageS < milkWarmsPerMin) return null;
+  const lastMinute = bins.tempC.filter((_, index) => (bins.atS[index] ?? 0) >= -60);
+  const turnedDown = Math.max(...lastMinute) - nowC > 0.5 || nowC < (lastMinute[0] ?? nowC) - 0.3;
+  return turnedDown ? null : { atMs: recent.atMs[low] ?? 0, why: 'taken-out' };
+}
