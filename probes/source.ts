@@ -8,8 +8,13 @@ export type WireReading = {
   /** The probe's id as the house knows it. */
   probe: string;
   tempC: number;
-  /** The instant the source gave, in epoch ms; null where the receipt counts. */
+  /** The instant the source gave, in whole epoch ms; null where the receipt counts. */
   atMs: number | null;
+  /**
+   * Only where `atMs` is null: how long before the receipt the source says it read, in whole ms from 0 up
+   * (a relative time of SenML). The receipt less this span is the reading's instant. Absent means 0.
+   */
+  ageMs?: number;
   /** True where a message without a stamp was, or may have been, delivered late: its instant is not known. */
   undated: boolean;
 };
@@ -20,19 +25,30 @@ export type Refusal = {
   /** The probe, where it could still be told. */
   probe: string | null;
   code: RefusalCode;
-  /** The thing, the rule it broke and the value, for a person. */
+  /** The thing, the rule it broke, the value and what to do, for a person; without the code in front. */
   message: string;
 };
 
 export type RefusalCode =
+  /** Longer than the wire's limit for a line, a message or a pack. */
   | 'WIRE_LONG'
+  /** Not text, not JSON, not SenML, or not `id value`. */
   | 'WIRE_GARBLED'
+  /** Not a temperature in a unit that this wire may carry. */
   | 'WIRE_UNIT'
+  /** Not a number that a probe of this house can show. */
   | 'WIRE_RANGE'
+  /** An instant that no reading can have. */
+  | 'WIRE_TIME'
+  /** No probe, no plain id, or two that disagree. */
   | 'WIRE_PROBE'
+  /** Kept by a broker for newcomers, without a stamp that would tell how old it is. */
   | 'WIRE_RETAINED'
+  /** More than the house could take, from a sender that cannot send again. */
   | 'WIRE_SURPLUS'
+  /** The sensor's own checksum does not fit its bytes. */
   | 'SENSOR_CRC'
+  /** A value that tells of the sensor's state, not of a temperature. */
   | 'SENSOR_FAULT';
 
 /** A message's readings and refusals, offered in one go. */
