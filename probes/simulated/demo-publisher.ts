@@ -35,56 +35,54 @@ export async function openDemoPublisher(o: {
   // Each failed try comes as an error; the client goes on trying by itself.
   client.on('error', () => {});
   const stop = new AbortController();
-  const speaking = speak({
-    client,
-    house: o.house,
-    stop: stop.signal,
-    next: () => o.demo.readingsUntil(now()),
-  });
+  const speech = { client, house: o.house, stop: stop.signal, open: new Set<() => void>() };
+  const speaking = speak(speech, () => o.demo.readingsUntil(now()));
   return {
     close: async () => {
       stop.abort();
+      // A client that ends by force leaves its open publishes without an answer for good.
+      for (const settle of speech.open) settle();
       await client.endAsync(true);
       await speaking;
     },
   };
 }
 
-type Speech = { client: MqttClient; house: string; stop: AbortSignal; next: () => readonly DemoReading[] };
+/** `open` holds a way to settle each unacknowledged message. */
+type Speech = { client: MqttClient; house: string; stop: AbortSignal; open: Set<() => void> };
 
-async function speak(speech: Speech): Promise<void> {
+async function speak(speech: Speech, next: () => readonly DemoReading[]): Promise<void> {
   while (!speech.stop.aborted) {
-    const readings = speech.client.connected ? speech.next() : [];
+    const readings = speech.client.connected ? next() : [];
     if (readings.length > 0) await sendAll(speech, readings);
     else await pauseUnlessStopped(pollMs, speech.stop);
   }
 }
 
-/** Sends in order, `inFlightMax` at a time; resolves once all are acknowledged, or soon after the stop. */
+/** Sends in order, `inFlightMax` at a time; resolves once all are acknowledged, or at the stop. */
 async function sendAll(speech: Speech, readings: readonly DemoReading[]): Promise<void> {
-  const open = new Set<Promise<void>>();
+  const sendings = new Set<Promise<void>>();
   for (const pack of packsOf(readings)) {
-    while (open.size >= inFlightMax) await Promise.race(open);
+    while (sendings.size >= inFlightMax) await Promise.race(sendings);
     if (speech.stop.aborted) break;
-    const sending: Promise<void> = sendPack(speech, pack).finally(() => open.delete(sending));
-    open.add(sending);
+    const sending: Promise<void> = sendPack(speech, pack).finally(() => sendings.delete(sending));
+    sendings.add(sending);
   }
-  await Promise.all(open);
+  await Promise.all(sendings);
 }
 
-/** Resolves at the broker's acknowledgement; over a broken connection the client itself sends again. */
-async function sendPack(speech: Speech, pack: readonly DemoReading[]): Promise<void> {
-  const probe = pack[0]?.probe;
-  const topic = `springhouse/${speech.house}/reading/${probe}`;
-  while (!speech.stop.aborted) {
-    try {
-      await speech.client.publishAsync(topic, senmlOf(pack), { qos: 1 });
-      return;
-    } catch {
-      // Refused or ended: again after a while, unless this is the end.
-      await pauseUnlessStopped(retryMs, speech.stop);
-    }
-  }
+/** Resolves at the broker's acknowledgement or at the stop; after a broken connection the client itself sends again. */
+function sendPack(speech: Speech, pack: readonly DemoReading[]): Promise<void> {
+  const topic = `springhouse/${speech.house}/reading/${pack[0]?.probe}`;
+  return new Promise((resolve) => {
+    const settle = () => {
+      speech.open.delete(settle);
+      resolve();
+    };
+    speech.open.add(settle);
+    // On 3.1.1 a broker cannot refuse a publish; a fault here says that the client is ending.
+    speech.client.publish(topic, senmlOf(pack), { qos: 1 }, settle);
+  });
 }
 
 async function pauseUnlessStopped(spanMs: number, stop: AbortSignal): Promise<void> {
