@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { chillWindow, weight } from './event.ts';
+import { chillWindow, recordEvent, weight } from './event.ts';
 import { forecast } from './forecast.ts';
 import { instantMs, material, placeKind, plainId } from './ids.ts';
 
@@ -145,3 +145,19 @@ export type Problem = z.infer<typeof problem>;
 export type LiveValue =
   | { kind: 'probe'; value: z.infer<typeof probeView> }
   | { kind: 'watch'; value: z.infer<typeof watchView> };
+
+/** The data of a `value` message of the live feed: a last-value message as it stands on the wire. */
+export const liveValueMessage = z.discriminatedUnion('kind', [
+  z.object({ v: z.literal(1), kind: z.literal('probe'), value: probeView }),
+  z.object({ v: z.literal(1), kind: z.literal('watch'), value: watchView }),
+]);
+export type LiveValueMessage = z.infer<typeof liveValueMessage>;
+
+/** `GET /api/record?after=&limit=`: events after that seq, in order; fewer than `limit` means no more yet. */
+export const recordPage = z.object({
+  v: z.literal(1),
+  /** The newest seq of the record when this was answered. */
+  recordSeq: z.int(),
+  events: z.array(recordEvent),
+});
+export type RecordPage = z.infer<typeof recordPage>;

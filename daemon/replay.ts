@@ -1,0 +1,159 @@
+/** `springhouse replay`: runs a logged trace through the very code that runs live. Wiring, as compose.ts is. */
+import { type Happening, isNotice } from '../shared/contract/event.ts';
+import type { Input } from '../shared/contract/input.ts';
+import { eventSentence } from '../shared/sentences/event-sentence.ts';
+import type { Speech } from '../shared/sentences/speech.ts';
+import type { Trace } from './cli/csv-trace.ts';
+import type { ReplayOptions } from './cli/replay-options.ts';
+import { forecastChill } from './forecast/chill-forecast.ts';
+import { type Chill, questionOf } from './watch/chill.ts';
+import { metOf } from './watch/chill-step.ts';
+import { crossedAtMs } from './watch/crossing.ts';
+import { advance, drive } from './watch/drive.ts';
+import type { WatchRules } from './watch/rules.ts';
+import { openWatching, type Watching } from './watch/step.ts';
+import { forecastOf } from './watch/view.ts';
+
+/** One line of output; see DESIGN "replay" for the fields of each type. */
+export type ReplayLine = { type: 'start' | 'forecast' | 'notice' | 'outcome'; at: number } & Record<
+  string,
+  unknown
+>;
+
+/** The house's own default where no window is asked for: 40 °F within the hour. */
+const houseWindow = { limitC: ((40 - 32) * 5) / 9, spanMs: 3_600_000 };
+
+const speech: Speech = { language: 'en', units: 'C', zone: 'UTC', names: {} };
+
+type Run = {
+  watching: Watching;
+  rules: WatchRules;
+  options: ReplayOptions;
+  lines: ReplayLine[];
+  /** Watches that have begun, with the `--at` spans still to come. */
+  begun: Map<string, { chill: Chill; spansMs: number[] }>;
+  receivedMs: number;
+  inputSeq: number;
+};
+
+/** Replays a trace and returns its lines in order of `at`, then start, forecast, notice, outcome. */
+export function replay(trace: Trace, options: ReplayOptions): ReplayLine[] {
+  const run: Run = {
+    watching: openWatching(),
+    rules: rulesOf(trace, options),
+    options,
+    lines: [],
+    begun: new Map(),
+    receivedMs: Number.NEGATIVE_INFINITY,
+    inputSeq: 0,
+  };
+  const asked = new Map(options.watches.map((watch) => [watch.probe, watch]));
+  for (const { atMs, tempsC } of trace.rows) {
+    run.receivedMs = Math.max(run.receivedMs, atMs);
+    const { receivedMs } = run;
+    for (const [column, tempC] of tempsC.entries()) {
+      if (tempC === null) continue;
+      const probe = trace.probes[column] as string;
+      const watch = asked.get(probe);
+      if (watch !== undefined) {
+        asked.delete(probe);
+        const word = { kind: 'chill-begin', ...watch } as const;
+        feed(run, { inputSeq: ++run.inputSeq, receivedMs, kind: 'word', wordId: probe, by: 'house', word });
+      }
+      const reading = { probe, atMs, tempC, flags: 0 };
+      feed(run, { inputSeq: ++run.inputSeq, receivedMs, kind: 'reading', reading });
+    }
+  }
+  const endMs = run.receivedMs;
+  take(run, advance(run.watching, endMs + burstEndMs, run.rules));
+  answerAsked(run, Number.POSITIVE_INFINITY);
+  for (const { chill } of run.begun.values()) run.lines.push(...outcome(chill, endMs));
+  return sortLines(run.lines);
+}
+
+/** The last burst of a trace is still forecast; nothing else happens after its end. */
+const burstEndMs = 100;
+
+function feed(run: Run, input: Input): void {
+  answerAsked(run, input.receivedMs);
+  take(run, drive(run.watching, input, run.rules));
+}
+
+function take(run: Run, events: readonly Happening[]): void {
+  for (const event of events) {
+    if (event.kind === 'watch-opened') begin(run, event);
+    if (event.kind === 'watch-turned') {
+      const begun = run.begun.get(event.body.watch);
+      const forecast = begun === undefined ? null : forecastOf(begun.chill);
+      if (forecast !== null) run.lines.push({ type: 'forecast', at: event.atMs, why: 'turned', ...forecast });
+    }
+    // What has ended is asked nothing more.
+    if (event.kind === 'watch-ended') run.begun.get(event.body.watch)?.spansMs.splice(0);
+    if (isNotice(event)) {
+      const { weight, watch } = event.body;
+      const text = eventSentence(event, speech);
+      run.lines.push({ type: 'notice', watch, at: event.atMs, weight, code: event.kind, text });
+    }
+  }
+}
+
+function begin(run: Run, event: Extract<Happening, { kind: 'watch-opened' }>): void {
+  const { watch, probe, sinceMs, marginC } = event.body;
+  const chill = run.watching.lanes.get(probe)?.chill;
+  if (chill === undefined || chill === null) return;
+  run.begun.set(watch, { chill, spansMs: [...run.options.atSpansMs] });
+  run.lines.push({ type: 'start', watch, probe, at: event.atMs, since: sinceMs, marginC });
+}
+
+/** Answers every asked forecast whose instant is before `beforeMs`, with the readings fed so far. */
+function answerAsked(run: Run, beforeMs: number): void {
+  for (const { chill, spansMs } of run.begun.values()) {
+    while (spansMs.length > 0) {
+      const atMs = chill.sinceMs + (spansMs[0] as number);
+      if (atMs >= beforeMs) break;
+      spansMs.shift();
+      take(run, advance(run.watching, Math.min(atMs, run.receivedMs), run.rules));
+      const outlook = forecastChill(chill.trace, questionOf(chill), atMs);
+      const forecast = outlook === null ? null : forecastOf({ ...chill, outlook });
+      if (forecast !== null)
+        run.lines.push({ type: 'forecast', at: atMs, why: 'asked', ...forecast, madeAtMs: atMs });
+    }
+  }
+}
+
+function outcome(chill: Chill, endMs: number): ReplayLine[] {
+  const crossedMs = crossedAtMs(chill.typed);
+  const met = metOf(chill, endMs);
+  if (crossedMs === null && met !== false) return [];
+  return [{ type: 'outcome', watch: chill.id, at: endMs, met: met === true, crossedAt: crossedMs }];
+}
+
+const order = { start: 0, forecast: 1, notice: 2, outcome: 3 };
+
+function sortLines(lines: ReplayLine[]): ReplayLine[] {
+  return lines.sort((a, b) => a.at - b.at || order[a.type] - order[b.type]);
+}
+
+function rulesOf(trace: Trace, options: ReplayOptions): WatchRules {
+  const probes: Record<string, WatchRules['probes'][string]> = {};
+  const places: Record<string, WatchRules['places'][string]> = {};
+  for (const probe of trace.probes) {
+    const measured = Object.entries(options.around).find(([, column]) => column === probe)?.[0];
+    const kind = options.places[probe] ?? null;
+    const place = kind !== null || options.around[probe] !== undefined ? placeOf(probe) : null;
+    if (place !== null) places[place] = { kind, aroundC: null };
+    probes[probe] = {
+      place,
+      volumeL: options.volumesL[probe] ?? null,
+      material: null,
+      uncertaintyC: options.uncertaintyC,
+      measures: measured === undefined ? null : placeOf(measured),
+    };
+  }
+  const startsByItself = options.watches.length === 0;
+  return { chill: { ...houseWindow, guarded: true }, places, probes, startsByItself };
+}
+
+function placeOf(probe: string): string {
+  return `around-${probe}`;
+}

@@ -1,0 +1,149 @@
+/** How a chill begins and ends, and what a person's word does to it. */
+import type { ChillWindow, EventBody, Happening } from '../../shared/contract/event.ts';
+import type { Input } from '../../shared/contract/input.ts';
+import { type Chill, openChill } from './chill.ts';
+import { feedMilk, metOf } from './chill-step.ts';
+import { crossedAtMs } from './crossing.ts';
+import type { Lane } from './lane.ts';
+import { openMilkStart } from './milk-start.ts';
+import { marginOf, probeRules, type WatchRules } from './rules.ts';
+import { sayOfChill } from './saying.ts';
+
+/** The end of milking counts for a chill that begins within this span of it. */
+const milkingCountsMs = 2 * 3_600_000;
+
+export type ChillBegin = {
+  sinceMs: number;
+  origin: 'insertion' | 'first-reading' | 'word';
+  input: Input;
+  rules: WatchRules;
+  limitC?: number | undefined;
+  spanMs?: number | undefined;
+  volumeL?: number | undefined;
+  place?: string | undefined;
+  /** The window of the watch before, where milk only moved to another place. */
+  window?: ChillWindow | undefined;
+};
+
+/** Opens a sitting and its chill on a lane that has none, fed with what the probe felt since it began. */
+export function beginChill(lane: Lane, begin: ChillBegin): Happening[] {
+  const { sinceMs, input, rules } = begin;
+  const told = probeRules(rules, lane.probe);
+  const place = begin.place ?? told.place;
+  const placeRules = place === null ? undefined : rules.places[place];
+  const volumeL = begin.volumeL ?? told.volumeL;
+  lane.chill = openChill({
+    id: `chill-${lane.probe}-${input.inputSeq}`,
+    probe: lane.probe,
+    sinceMs,
+    window: begin.window ?? windowOf(lane, begin),
+    marginC: marginOf(rules, lane.probe),
+    place: placeRules?.kind ?? null,
+    aroundC: placeRules?.aroundC ?? null,
+    volumeL,
+    material: told.material,
+  });
+  lane.sitting = { id: `sitting-${lane.probe}-${input.inputSeq}`, place, sinceMs };
+  lane.milkingEndedMs = null;
+  lane.silentSinceMs = null;
+  for (const [atMs, tempC] of lane.recent) {
+    feedMilk(lane.chill, { atMs, tempC, late: false }, input.receivedMs);
+  }
+  return [
+    sittingOpened(lane, input, {
+      probe: lane.probe,
+      place,
+      placeKind: placeRules?.kind ?? null,
+      volumeL,
+      material: told.material,
+      sinceMs,
+    }),
+    watchOpened(lane.chill, input),
+  ];
+}
+
+/** Closes a lane's chill and sitting, with how it came out. */
+export function endChill(
+  lane: Lane,
+  end: { atMs: number; reason: EventBody<'watch-ended'>['reason'] },
+): Happening[] {
+  const { chill, sitting } = lane;
+  if (chill === null) return [];
+  const { atMs, reason } = end;
+  const body = {
+    watch: chill.id,
+    reason,
+    met: metOf(chill, atMs),
+    crossedAtMs: crossedAtMs(chill.typed),
+  };
+  const events = [sayOfChill(chill, { kind: 'watch-ended', atMs, body })];
+  if (sitting !== null && (reason === 'taken-out' || reason === 'moved' || reason === 'word')) {
+    events.push({
+      kind: 'sitting-ended',
+      id: `${sitting.id}/sitting-ended/1`,
+      atMs,
+      by: { kind: 'daemon', id: 'watch' },
+      about: { sitting: [sitting.id], probe: [lane.probe] },
+      because: [],
+      body: { probe: lane.probe, reason },
+    });
+    lane.sitting = null;
+  }
+  lane.chill = null;
+  lane.silentSinceMs = null;
+  lane.start = openMilkStart();
+  return events;
+}
+
+/** Lets the window of a chill count from the end of milking. */
+export function countFromMilking(lane: Lane, originMs: number, atMs: number): Happening[] {
+  const { chill } = lane;
+  if (chill === null) {
+    lane.milkingEndedMs = originMs;
+    return [];
+  }
+  const { spanMs, limitC } = chill.window;
+  chill.window = { limitC, spanMs, originMs, origin: 'milking', deadlineMs: originMs + spanMs };
+  chill.beforeDeadline = null;
+  chill.afterDeadline = null;
+  chill.forecastDueMs = atMs;
+  const body = { watch: chill.id, window: chill.window };
+  return [sayOfChill(chill, { kind: 'window-moved', atMs, body })];
+}
+
+function windowOf(lane: Lane, begin: ChillBegin): ChillWindow {
+  const { limitC = begin.rules.chill.limitC, spanMs = begin.rules.chill.spanMs, sinceMs } = begin;
+  const milked = lane.milkingEndedMs;
+  const counts = milked !== null && milked <= sinceMs + 60_000 && sinceMs - milked <= milkingCountsMs;
+  const originMs = counts ? milked : sinceMs;
+  const origin = counts ? 'milking' : begin.origin;
+  return { limitC, spanMs, originMs, origin, deadlineMs: originMs + spanMs };
+}
+
+function sittingOpened(lane: Lane, input: Input, body: EventBody<'sitting-opened'>): Happening {
+  const id = `sitting-${lane.probe}-${input.inputSeq}`;
+  return {
+    kind: 'sitting-opened',
+    id: `${id}/sitting-opened/1`,
+    atMs: input.receivedMs,
+    by: byOf(input),
+    about: { sitting: [id], probe: [lane.probe], ...(body.place === null ? {} : { place: [body.place] }) },
+    because: [],
+    body,
+  };
+}
+
+function watchOpened(chill: Chill, input: Input): Happening {
+  const { id: watch, probe, window, sinceMs, marginC } = chill;
+  const body = { watch, probe, window, sinceMs, marginC, seed: chill.trace.seed };
+  return {
+    ...sayOfChill(chill, { kind: 'watch-opened', atMs: input.receivedMs, body }),
+    by: byOf(input),
+  };
+}
+
+function byOf(input: Input): Happening['by'] {
+  if (input.kind === 'word') return { kind: 'person', id: input.by };
+  if (input.kind === 'reading') return { kind: 'probe', id: input.reading.probe };
+  return { kind: 'daemon', id: 'watch' };
+}

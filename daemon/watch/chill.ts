@@ -1,0 +1,119 @@
+import type { ChillWindow } from '../../shared/contract/event.ts';
+import type { Verdict } from '../../shared/contract/forecast.ts';
+import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
+import type { ChillOutlook, ChillQuestion } from '../forecast/chill-forecast.ts';
+import { type ChillTrace, openChillTrace } from '../forecast/chill-trace.ts';
+import { openWarning, type WarningState } from '../forecast/warning.ts';
+import { type Crossing, openCrossing, shiftCrossing } from './crossing.ts';
+import { type MilkEnd, openMilkEnd } from './milk-end.ts';
+
+/** One open chill: a sitting's milk against its window. Plain JSON. */
+export type Chill = {
+  id: string;
+  probe: string;
+  sinceMs: number;
+  window: ChillWindow;
+  marginC: number;
+  told: ChillQuestion['told'];
+  trace: ChillTrace;
+  warning: WarningState;
+  verdict: Verdict;
+  end: MilkEnd;
+  /** At the limit as typed, and at the limit less the margin. */
+  typed: Crossing;
+  guarded: Crossing;
+  /** The readings next to the deadline on either side. */
+  beforeDeadline: Heard | null;
+  afterDeadline: Heard | null;
+  latest: Heard | null;
+  outlook: ChillOutlook | null;
+  /** The tick at which the next forecast is due; null where no new data came. */
+  forecastDueMs: number | null;
+  /** Newest data in the outlook; the next forecast waits until data is 10 s beyond. */
+  forecastDataMs: number | null;
+  made: boolean;
+  missed: boolean;
+  late: boolean;
+  /** How often each code was said; the ordinal of the next event's id. */
+  said: Record<string, number>;
+};
+
+export type Heard = { atMs: number; tempC: number };
+
+export type ChillStart = {
+  id: string;
+  probe: string;
+  sinceMs: number;
+  window: ChillWindow;
+  marginC: number;
+  place: PlaceKind | null;
+  aroundC: number | null;
+  volumeL: number | null;
+  material: Material | null;
+};
+
+/** Opens a chill without readings. Its seed is its id, so that a replay draws the same. */
+export function openChill(start: ChillStart): Chill {
+  const { id, probe, sinceMs, window, marginC, place, aroundC, volumeL, material } = start;
+  return {
+    id,
+    probe,
+    sinceMs,
+    window,
+    marginC,
+    told: { place, aroundC, volumeL, material },
+    trace: openChillTrace(id),
+    warning: openWarning(),
+    verdict: 'unsure',
+    end: openMilkEnd(),
+    typed: openCrossing(),
+    guarded: openCrossing(),
+    beforeDeadline: null,
+    afterDeadline: null,
+    latest: null,
+    outlook: null,
+    forecastDueMs: null,
+    forecastDataMs: null,
+    made: false,
+    missed: false,
+    late: false,
+    said: {},
+  };
+}
+
+/** What the forecast is asked about this chill. */
+export function questionOf(chill: Chill): ChillQuestion {
+  return {
+    limitC: chill.window.limitC,
+    marginC: chill.marginC,
+    deadlineMs: chill.window.deadlineMs,
+    sinceMs: chill.sinceMs,
+    told: chill.told,
+  };
+}
+
+/** Takes over `chill` with every instant later by `deltaMs`, after a step of the clock its readings go by. */
+export function shiftChill(chill: Chill, deltaMs: number): Chill {
+  const later = (atMs: number | null) => (atMs === null ? null : atMs + deltaMs);
+  const moved = (heard: Heard | null) => heard && { ...heard, atMs: heard.atMs + deltaMs };
+  return {
+    ...chill,
+    sinceMs: chill.sinceMs + deltaMs,
+    window: {
+      ...chill.window,
+      originMs: chill.window.originMs + deltaMs,
+      deadlineMs: chill.window.deadlineMs + deltaMs,
+    },
+    trace: { ...chill.trace, originMs: later(chill.trace.originMs) },
+    typed: shiftCrossing(chill.typed, deltaMs),
+    guarded: shiftCrossing(chill.guarded, deltaMs),
+    // The end is looked for anew: its few minutes of memory hold instants of the old clock.
+    end: openMilkEnd(),
+    beforeDeadline: moved(chill.beforeDeadline),
+    afterDeadline: moved(chill.afterDeadline),
+    latest: moved(chill.latest),
+    outlook: null,
+    forecastDueMs: later(chill.forecastDueMs),
+    forecastDataMs: null,
+  };
+}

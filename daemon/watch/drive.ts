@@ -1,0 +1,25 @@
+import type { Happening } from '../../shared/contract/event.ts';
+import type { Input } from '../../shared/contract/input.ts';
+import type { WatchRules } from './rules.ts';
+import { nextWakeMs, step, type Watching } from './step.ts';
+
+/** Ticks that one advance may take; more means that a tick did not move its wake, which is a bug. */
+const ticksMax = 1_000_000;
+
+/** Feeds every tick due at or before `toMs`, each at its own instant, and returns what came of them. */
+export function advance(state: Watching, toMs: number, rules: WatchRules): Happening[] {
+  const events: Happening[] = [];
+  for (let ticks = 0; ; ticks++) {
+    const wakeMs = nextWakeMs(state);
+    if (wakeMs === null || wakeMs > toMs) return events;
+    if (ticks >= ticksMax) throw new Error(`a tick at ${wakeMs} asks for itself again and again`);
+    for (const event of step(state, { kind: 'tick', atMs: wakeMs }, rules).events) events.push(event);
+  }
+}
+
+/** Feeds the ticks due before an input's receipt and then the input: the one order of live, resume and replay. */
+export function drive(state: Watching, input: Input, rules: WatchRules): Happening[] {
+  const events = advance(state, input.receivedMs, rules);
+  for (const event of step(state, input, rules).events) events.push(event);
+  return events;
+}

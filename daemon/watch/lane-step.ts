@@ -1,0 +1,124 @@
+/** What one lane does on each kind of input. It takes over the lane it is given. */
+import type { Happening } from '../../shared/contract/event.ts';
+import { type Input, type Reading, readingFlags } from '../../shared/contract/input.ts';
+import { shiftChill } from './chill.ts';
+import { chillWakeMs, endsAtMs, feedAround, feedMilk, tickChill } from './chill-step.ts';
+import { beginChill, endChill } from './chill-turns.ts';
+import { type Lane, remember } from './lane.ts';
+import { feelStart, openMilkStart } from './milk-start.ts';
+import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
+import type { WatchRules } from './rules.ts';
+import { sayOfChill } from './saying.ts';
+
+type ReadingInput = Extract<Input, { kind: 'reading' }>;
+
+/** Takes a reading of this lane's own probe. */
+export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Happening[] {
+  const { reading, receivedMs } = input;
+  const events = hear(lane, reading, receivedMs);
+  if ((reading.flags & readingFlags.undated) !== 0) return events;
+  const late = lane.latest !== null && reading.atMs < lane.latest.atMs;
+  lane.byReceipt = (reading.flags & readingFlags.receipt) !== 0;
+  if (!late) {
+    lane.latest = { atMs: reading.atMs, tempC: reading.tempC };
+    remember(lane, reading.atMs, reading.tempC);
+  }
+  if (lane.chill !== null) {
+    const { leftAtMs } = feedMilk(lane.chill, { ...reading, late }, receivedMs);
+    if (leftAtMs !== null) events.push(...leaveMilk(lane, leftAtMs, input));
+  } else if (!late && rules.startsByItself) {
+    events.push(...feelForMilk(lane, reading, input, rules));
+  }
+  return events;
+}
+
+/** Takes a reading of the air or water in which this lane's vessel stands. */
+export function readAround(lane: Lane, reading: Reading): void {
+  if (lane.chill !== null && (reading.flags & readingFlags.undated) === 0) feedAround(lane.chill, reading);
+}
+
+/** Does what is due at `atMs`. */
+export function tickLane(lane: Lane, atMs: number): Happening[] {
+  const { chill } = lane;
+  if (chill === null) return [];
+  const events = tickChill(chill, atMs);
+  events.push(...judgeSilence(lane, atMs));
+  if (atMs >= endsAtMs(chill)) {
+    events.push(...endChill(lane, { atMs, reason: chill.made || chill.late ? 'cold-enough' : 'too-long' }));
+  }
+  return events;
+}
+
+/** When this lane wants the next tick; Infinity where only an input can change anything. */
+export function laneWakeMs(lane: Lane): number {
+  if (lane.chill === null) return Infinity;
+  return Math.min(chillWakeMs(lane.chill), silentAtMs(lane));
+}
+
+/** Shifts a lane whose instants go by the daemon's own clock after that was set. */
+export function shiftLane(lane: Lane, deltaMs: number): void {
+  lane.lastReceivedMs = lane.lastReceivedMs === null ? null : lane.lastReceivedMs + deltaMs;
+  lane.silentSinceMs = lane.silentSinceMs === null ? null : lane.silentSinceMs + deltaMs;
+  if (!lane.byReceipt) return;
+  lane.start = openMilkStart();
+  lane.recent = lane.recent.map(([atMs, tempC]) => [atMs + deltaMs, tempC]);
+  if (lane.latest !== null) lane.latest = { ...lane.latest, atMs: lane.latest.atMs + deltaMs };
+  if (lane.milkingEndedMs !== null) lane.milkingEndedMs += deltaMs;
+  if (lane.chill !== null) lane.chill = shiftChill(lane.chill, deltaMs);
+}
+
+function hear(lane: Lane, reading: Reading, receivedMs: number): Happening[] {
+  lane.rhythm = feelRhythm(lane.rhythm, receivedMs);
+  const before = lane.lastReceivedMs;
+  lane.lastReceivedMs = Math.max(receivedMs, before ?? receivedMs);
+  const { chill, silentSinceMs } = lane;
+  if (chill === null || silentSinceMs === null) return [];
+  lane.silentSinceMs = null;
+  const silentMs = Math.max(0, Math.round(receivedMs - (before ?? receivedMs)));
+  const body = {
+    weight: 'tell',
+    watch: chill.id,
+    probe: lane.probe,
+    silentMs,
+    tempC: reading.tempC,
+  } as const;
+  return [sayOfChill(chill, { kind: 'probe-heard', atMs: receivedMs, body })];
+}
+
+function silentAtMs(lane: Lane): number {
+  if (lane.silentSinceMs !== null || lane.lastReceivedMs === null) return Infinity;
+  return lane.lastReceivedMs + silentAfterMs(lane.rhythm);
+}
+
+function judgeSilence(lane: Lane, atMs: number): Happening[] {
+  const { chill, lastReceivedMs } = lane;
+  if (chill === null || lastReceivedMs === null || atMs < silentAtMs(lane)) return [];
+  lane.silentSinceMs = lastReceivedMs;
+  const body = {
+    weight: 'warn',
+    watch: chill.id,
+    probe: lane.probe,
+    lastHeardMs: lane.latest?.atMs ?? lastReceivedMs,
+    lastC: lane.latest?.tempC ?? 0,
+    usualMs: Math.round(usualMs(lane.rhythm) ?? silentAfterMs(lane.rhythm)),
+  } as const;
+  return [sayOfChill(chill, { kind: 'probe-silent', atMs, body })];
+}
+
+function feelForMilk(lane: Lane, reading: Reading, input: Input, rules: WatchRules): Happening[] {
+  const { state, found } = feelStart(lane.start, reading);
+  lane.start = state;
+  if (found === null) return [];
+  const origin = found.by === 'insertion' ? 'insertion' : 'first-reading';
+  return beginChill(lane, { sinceMs: found.sinceMs, origin, input, rules });
+}
+
+function leaveMilk(lane: Lane, atMs: number, input: Input): Happening[] {
+  const events = endChill(lane, { atMs: Math.max(atMs, input.receivedMs), reason: 'taken-out' });
+  // What was felt since then may already be the next jar.
+  lane.start = openMilkStart();
+  for (const [recentMs, tempC] of lane.recent) {
+    if (recentMs >= atMs - 60_000) lane.start = feelStart(lane.start, { atMs: recentMs, tempC }).state;
+  }
+  return events;
+}

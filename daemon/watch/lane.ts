@@ -1,0 +1,66 @@
+import type { Chill } from './chill.ts';
+import { type MilkStart, openMilkStart } from './milk-start.ts';
+import { openRhythm, type Rhythm } from './rhythm.ts';
+
+/**
+ * The watching of one probe: its rhythm, whether it feels milk, its open sitting and watches. Lanes know
+ * nothing of each other, so that one that fails leaves the others alone. Plain JSON.
+ */
+export type Lane = {
+  probe: string;
+  /** The last input that this lane has taken; on resume earlier ones are passed over. */
+  inputSeq: number;
+  rhythm: Rhythm;
+  start: MilkStart;
+  /** The last minutes as [instant, °C], so that a watch begins with what was felt before it was noticed. */
+  recent: [number, number][];
+  latest: { atMs: number; tempC: number } | null;
+  lastReceivedMs: number | null;
+  /** True where the last readings were stamped by receipt: their instants go by the daemon's clock. */
+  byReceipt: boolean;
+  /** When a person said that milking ended; used by the next chill that begins within two hours. */
+  milkingEndedMs: number | null;
+  sitting: Sitting | null;
+  chill: Chill | null;
+  /** Since when the probe of an open watch is silent; null while it is heard. */
+  silentSinceMs: number | null;
+};
+
+/** What stands where, as far as the house was told. */
+export type Sitting = { id: string; place: string | null; sinceMs: number };
+
+/** Changes whenever a snapshot of another version cannot be read; the lane is then rebuilt from readings. */
+export const laneVersion = 1;
+
+export function openLane(probe: string): Lane {
+  return {
+    probe,
+    inputSeq: 0,
+    rhythm: openRhythm(),
+    start: openMilkStart(),
+    recent: [],
+    latest: null,
+    lastReceivedMs: null,
+    byReceipt: false,
+    milkingEndedMs: null,
+    sitting: null,
+    chill: null,
+    silentSinceMs: null,
+  };
+}
+
+/** How far back the recent readings reach. */
+const recentSpanMs = 8 * 60_000;
+/** Recent readings are kept at this spacing. */
+const recentEveryMs = 4_000;
+/** Recent readings kept; the oldest go first. */
+export const recentMax = 160;
+
+/** Remembers a reading among the recent ones. */
+export function remember(lane: Lane, atMs: number, tempC: number): void {
+  const { recent } = lane;
+  const last = recent[recent.length - 1];
+  if (last !== undefined && atMs - last[0] < recentEveryMs) return;
+  recent.push([atMs, tempC]);
+  if (recent.length > recentMax || (recent[0] as [number, number])[0] < atMs - recentSpanMs) recent.shift();
+}

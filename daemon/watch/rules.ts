@@ -1,0 +1,41 @@
+import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
+
+/** What the house file says of one probe, as the watching needs it. */
+export type ProbeRules = {
+  place: string | null;
+  volumeL: number | null;
+  material: Material | null;
+  /** How far the probe may be off, °C; the margin beyond which a window is proved. */
+  uncertaintyC: number;
+  /** The place whose air (or water) this probe measures; null where it is in milk. */
+  measures: string | null;
+};
+
+export type PlaceRules = { kind: PlaceKind | null; aroundC: number | null };
+
+/** Everything the watching is told beforehand. Plain data; it changes only between runs. */
+export type WatchRules = {
+  chill: { limitC: number; spanMs: number; guarded: boolean };
+  places: Readonly<Record<string, PlaceRules>>;
+  probes: Readonly<Record<string, ProbeRules>>;
+  /** False where watches begin only by a word. */
+  startsByItself: boolean;
+};
+
+const unknownProbe: ProbeRules = {
+  place: null,
+  volumeL: null,
+  material: null,
+  uncertaintyC: 0.5,
+  measures: null,
+};
+
+/** The rules of a probe; one that the house file does not name is a milk probe off by 0.5 °C at most. */
+export function probeRules(rules: WatchRules, probe: string): ProbeRules {
+  return rules.probes[probe] ?? unknownProbe;
+}
+
+/** The margin of a probe's windows, °C: its uncertainty, or 0 where the house has the guard off. */
+export function marginOf(rules: WatchRules, probe: string): number {
+  return rules.chill.guarded ? probeRules(rules, probe).uncertaintyC : 0;
+}

@@ -1,0 +1,63 @@
+/** What a person's word does to the lane it is about. */
+import type { Happening } from '../../shared/contract/event.ts';
+import type { Input } from '../../shared/contract/input.ts';
+import type { Word } from '../../shared/contract/word.ts';
+import { beginChill, countFromMilking, endChill } from './chill-turns.ts';
+import type { Lane } from './lane.ts';
+import type { WatchRules } from './rules.ts';
+
+export type WordInput = Extract<Input, { kind: 'word' }>;
+
+/** The probe that a word is about; null where it names a watch that no lane has. */
+export function probeOf(word: Word, lanes: Iterable<Lane>): string | null {
+  if (word.kind !== 'watch-end') return word.probe;
+  for (const lane of lanes) if (lane.chill?.id === word.watch) return lane.probe;
+  return null;
+}
+
+/** Takes over the lane and does what the word says; a word that changes nothing makes no event. */
+export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happening[] {
+  const { word, receivedMs } = input;
+  switch (word.kind) {
+    case 'chill-begin': {
+      const { limitC, spanMs, volumeL, place } = word;
+      const ended = endChill(lane, { atMs: receivedMs, reason: 'word' });
+      lane.recent = [];
+      const begin = {
+        sinceMs: receivedMs,
+        origin: 'word',
+        input,
+        rules,
+        limitC,
+        spanMs,
+        volumeL,
+        place,
+      } as const;
+      return [...ended, ...beginChill(lane, begin)];
+    }
+    case 'milking-ended':
+      return countFromMilking(lane, word.atMs, receivedMs);
+    case 'moved': {
+      const { chill } = lane;
+      if (chill === null) return [];
+      const { window, told } = chill;
+      const volumeL = told.volumeL ?? undefined;
+      const ended = endChill(lane, { atMs: receivedMs, reason: 'moved' });
+      lane.recent = [];
+      const origin = window.origin === 'milking' ? 'word' : window.origin;
+      const begin = { sinceMs: receivedMs, origin, input, rules, window, volumeL, place: word.place };
+      return [...ended, ...beginChill(lane, begin)];
+    }
+    case 'vessel-told':
+      if (lane.chill !== null) {
+        lane.chill.told.volumeL = word.volumeL ?? lane.chill.told.volumeL;
+        lane.chill.told.material = word.material ?? lane.chill.told.material;
+        lane.chill.forecastDueMs = receivedMs;
+      }
+      return [];
+    case 'watch-end':
+      return endChill(lane, { atMs: receivedMs, reason: 'word' });
+    default:
+      return word satisfies never;
+  }
+}
