@@ -46,6 +46,7 @@ export type RefusalCode =
   | 'WIRE_RETAINED'
   /** More than the house could take, from a sender that cannot send again. */
   | 'WIRE_SURPLUS'
+  | 'WIRE_AHEAD'
   /** The sensor's own checksum does not fit its bytes. */
   | 'SENSOR_CRC'
   /** A value that tells of the sensor's state, not of a temperature. */

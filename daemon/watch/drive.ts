@@ -19,7 +19,9 @@ export function advance(state: Watching, toMs: number, rules: WatchRules): Happe
 
 /** Feeds the ticks due before an input's receipt and then the input: the one order of live, resume and replay. */
 export function drive(state: Watching, input: Input, rules: WatchRules): Happening[] {
-  const events = advance(state, input.receivedMs, rules);
+  // Nobody listened between the end of the last run and this start, so nothing fell due in that time alone.
+  const dueMs = input.kind === 'start' ? (input.aliveUntilMs ?? input.receivedMs) : input.receivedMs;
+  const events = advance(state, dueMs, rules);
   for (const event of step(state, input, rules).events) events.push(event);
   return events;
 }

@@ -55,6 +55,11 @@ export function laneWakeMs(lane: Lane): number {
   return Math.min(chillWakeMs(lane.chill), silentAtMs(lane));
 }
 
+/** The daemon was not listening until now: its own silence is not the probe's. */
+export function listenAgain(lane: Lane, atMs: number): void {
+  if (lane.lastReceivedMs !== null) lane.lastReceivedMs = Math.max(lane.lastReceivedMs, atMs);
+}
+
 /** Shifts a lane whose instants go by the daemon's own clock after that was set. */
 export function shiftLane(lane: Lane, deltaMs: number): void {
   lane.lastReceivedMs = lane.lastReceivedMs === null ? null : lane.lastReceivedMs + deltaMs;

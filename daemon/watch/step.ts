@@ -5,7 +5,7 @@
 import type { Happening } from '../../shared/contract/event.ts';
 import type { Input, Tick } from '../../shared/contract/input.ts';
 import { type Lane, openLane } from './lane.ts';
-import { laneWakeMs, readAround, readLane, shiftLane, tickLane } from './lane-step.ts';
+import { laneWakeMs, listenAgain, readAround, readLane, shiftLane, tickLane } from './lane-step.ts';
 import type { WatchRules } from './rules.ts';
 import { probeOf, sayLane } from './word-step.ts';
 
@@ -62,6 +62,15 @@ export function step(state: Watching, input: Input | Tick, rules: WatchRules): S
         if (lane.inputSeq >= input.inputSeq) continue;
         lane.inputSeq = input.inputSeq;
         shiftLane(lane, input.deltaMs);
+        setWake(state, lane);
+      }
+      break;
+    case 'start':
+      events.push(houseStarted(input));
+      for (const lane of state.lanes.values()) {
+        if (lane.inputSeq >= input.inputSeq) continue;
+        lane.inputSeq = input.inputSeq;
+        listenAgain(lane, input.receivedMs);
         setWake(state, lane);
       }
       break;
@@ -147,5 +156,18 @@ function clockStepped(input: Extract<Input, { kind: 'clock' }>): Happening {
     about: {},
     because: [],
     body: { deltaMs: input.deltaMs, known: input.known },
+  };
+}
+
+function houseStarted(input: Extract<Input, { kind: 'start' }>): Happening {
+  const { release, known: clockKnown, aliveUntilMs, clean } = input;
+  return {
+    kind: 'house-started',
+    id: `house/house-started/${input.inputSeq}`,
+    atMs: input.receivedMs,
+    by: { kind: 'daemon', id: 'house' },
+    about: {},
+    because: [],
+    body: { release, clockKnown, aliveUntilMs, clean },
   };
 }

@@ -20,6 +20,8 @@ export type Input = { inputSeq: number; receivedMs: number } & (
   | { kind: 'reading'; reading: Reading }
   | { kind: 'word'; wordId: string; by: string; word: Word }
   | { kind: 'clock'; deltaMs: number; known: boolean }
+  /** The daemon began to listen again; nobody listened since `aliveUntilMs` (null on the first run). */
+  | { kind: 'start'; release: string; known: boolean; aliveUntilMs: number | null; clean: boolean }
 );
 
 /** A tick: time has reached a wake that the watching asked for. Not numbered and not stored. */

@@ -1,0 +1,250 @@
+/**
+ * Where all wires meet: readings wait in their probe's line, are committed in groups and only then
+ * acknowledged and handed on, numbered, in one order with people's words and the clock's steps.
+ */
+import type { Offer, SourceSink, SourceState, WireReading } from '../../probes/source.ts';
+import { type Input, readingFlags } from '../../shared/contract/input.ts';
+import type { Word } from '../../shared/contract/word.ts';
+import { type Counts, openCounts } from './counts.ts';
+import type { IntakeItem, IntakeWriter, Verdict } from './intake-writer.ts';
+import { type OpenOffer, openQueue, type Waiting } from './queue.ts';
+
+export type IntakeOptions = {
+  writer: IntakeWriter;
+  /** The daemon's time and the era that receipt stamps belong to. */
+  clock: { nowMs(): number; steadyMs(): number; known(): boolean; era(): number };
+  /** Called with committed inputs in the order of their numbers; must not throw. */
+  onInputs: (inputs: Input[]) => void;
+  /** Called when a commit of readings failed, and with null when one succeeded again. */
+  onTrouble: (error: Error | null) => void;
+  /** Marks every reading as simulated. */
+  simulated: boolean;
+};
+
+export type Intake = SourceSink & {
+  /** Commits a person's word and hands it on; `already` where its id was said before. */
+  say(said: { wordId: string; by: string; word: Word }): Promise<{ inputSeq: number; already: boolean }>;
+  /** Commits a turn of the clock and hands it on. */
+  turnClock(turn: { deltaMs: number; known: boolean }): Promise<void>;
+  /** Before this instant no input can come any more: ticks up to it may be fed. */
+  settledMs(): number;
+  counts: Counts;
+  sources(): ReadonlyMap<string, SourceState>;
+  readonly pending: number;
+  /** Takes nothing more, commits what waits, and leaves unsettled what could not be. */
+  close(): Promise<void>;
+};
+
+/** Readings in one commit; more wait for the next. */
+export const commitMax = 2_000;
+/** Readings that one probe may have waiting where nobody can send them again; surplus is refused and counted. */
+export const waitingPerProbeMax = 5_000;
+/** How far ahead of a known clock a stamp may be. */
+export const aheadMaxMs = 120_000;
+/** How long the first reading of a group waits for others. */
+const gatherMs = 1;
+/** How long after a failed commit the next is tried. */
+const retryMs = 1_000;
+
+export function openIntake(options: IntakeOptions): Intake {
+  const { writer, clock, onInputs } = options;
+  const queue = openQueue();
+  const counts = openCounts();
+  const sources = new Map<string, SourceState>();
+  /** Receipts of inputs that are being committed, oldest first. */
+  const committing: number[] = [];
+  let timer: NodeJS.Timeout | null = null;
+  let busy = false;
+  let closed = false;
+  let onIdle: (() => void) | null = null;
+
+  const schedule = (delayMs: number): void => {
+    if (timer !== null || busy) return;
+    timer = setTimeout(() => {
+      timer = null;
+      void commitGroup();
+    }, delayMs);
+  };
+
+  async function commitGroup(): Promise<void> {
+    busy = true;
+    const group = queue.take(commitMax);
+    const oldestMs = group.reduce((least, { receivedMs }) => Math.min(least, receivedMs), Infinity);
+    committing.push(oldestMs);
+    let failed = false;
+    try {
+      const verdicts = await writer.commitReadings(group.map(itemOf));
+      onInputs(settleGroup(group, verdicts));
+      options.onTrouble(null);
+    } catch (error) {
+      failed = true;
+      failGroup(group, error instanceof Error ? error : new Error(String(error)));
+    }
+    committing.shift();
+    busy = false;
+    if (queue.size > 0 && !(closed && failed)) schedule(failed ? retryMs : 0);
+    else onIdle?.();
+  }
+
+  const itemOf = ({ reading, receivedMs, steadyMs }: Waiting): IntakeItem => ({
+    probe: reading.probe,
+    tempC: reading.tempC,
+    flags: flagsOf(reading, options.simulated),
+    receivedMs,
+    stamp: reading.atMs === null ? { era: clock.era(), steadyMs } : { atMs: reading.atMs },
+  });
+
+  function settleGroup(group: readonly Waiting[], verdicts: readonly Verdict[]): Input[] {
+    const inputs: Input[] = [];
+    for (const [index, waiting] of group.entries()) {
+      const verdict = verdicts[index] as Verdict;
+      count(counts, waiting.reading, verdict);
+      if (verdict.is === 'stored') {
+        const { probe, tempC } = waiting.reading;
+        const { inputSeq, atMs, flags } = verdict;
+        const { receivedMs } = waiting;
+        inputs.push({ inputSeq, receivedMs, kind: 'reading', reading: { probe, atMs, tempC, flags } });
+      }
+      leave(waiting.offer);
+    }
+    return inputs;
+  }
+
+  function failGroup(group: readonly Waiting[], error: Error): void {
+    options.onTrouble(error);
+    // Who can send again is told to; what nobody can send again waits for the next try.
+    for (const { offer } of group) if (offer.canResend) offer.fail(error);
+    queue.putBack(group.filter(({ offer }) => !offer.canResend));
+  }
+
+  async function inOrder<T extends { inputSeq: number }>(
+    receivedMs: number,
+    commit: Promise<T>,
+    inputOf: (kept: T) => Input | null,
+  ): Promise<T> {
+    committing.push(receivedMs);
+    try {
+      const kept = await commit;
+      const input = inputOf(kept);
+      if (input !== null) onInputs([input]);
+      return kept;
+    } finally {
+      committing.splice(committing.indexOf(receivedMs), 1);
+    }
+  }
+
+  return {
+    counts,
+    sources: () => sources,
+    get pending() {
+      return queue.size;
+    },
+    tell: (source, state) => {
+      sources.set(source, state);
+    },
+    take: (offer) => {
+      if (closed) return new Promise(() => {});
+      for (const refusal of offer.refusals) counts.refuse(refusal);
+      const receivedMs = clock.nowMs();
+      const readings = offer.readings.filter((reading) => accept(reading, offer, receivedMs));
+      if (readings.length === 0) return Promise.resolve();
+      return new Promise((settle, fail) => {
+        const open: OpenOffer = { left: readings.length, canResend: offer.canResend, settle, fail };
+        const steadyMs = clock.steadyMs();
+        for (const reading of readings) queue.push({ reading, receivedMs, steadyMs, offer: open });
+        schedule(gatherMs);
+      });
+    },
+    say: ({ wordId, by, word }) => {
+      const receivedMs = clock.nowMs();
+      return inOrder(receivedMs, writer.commitWord({ wordId, by, word, receivedMs }), (kept) =>
+        kept.already ? null : { inputSeq: kept.inputSeq, receivedMs, kind: 'word', wordId, by, word },
+      );
+    },
+    turnClock: async ({ deltaMs, known }) => {
+      const receivedMs = clock.nowMs();
+      await inOrder(receivedMs, writer.commitClock({ deltaMs, known, receivedMs }), ({ inputSeq }) => ({
+        inputSeq,
+        receivedMs,
+        kind: 'clock',
+        deltaMs,
+        known,
+      }));
+    },
+    settledMs: () => {
+      const oldest = Math.min(queue.oldestMs() ?? Infinity, ...committing);
+      return oldest === Infinity ? clock.nowMs() : Math.min(oldest - 1, clock.nowMs());
+    },
+    close: async () => {
+      closed = true;
+      if (!busy && queue.size === 0) return;
+      if (timer !== null) {
+        clearTimeout(timer);
+        timer = null;
+        void commitGroup();
+      }
+      await new Promise<void>((resolve) => {
+        onIdle = resolve;
+      });
+    },
+  };
+
+  function accept(reading: WireReading, offer: Offer, nowMs: number): boolean {
+    const { probe, atMs } = reading;
+    if (atMs !== null && clock.known() && atMs > nowMs + aheadMaxMs) {
+      refuse(offer, reading, {
+        code: 'WIRE_AHEAD',
+        message: `WIRE_AHEAD: a stamp of ${probe} must not be more than 2 min ahead of the clock, got ${new Date(atMs).toISOString()}. Set the clock of what sends it.`,
+      });
+      return false;
+    }
+    if (!offer.canResend && queue.lengthOf(probe) >= waitingPerProbeMax) {
+      refuse(offer, reading, {
+        code: 'WIRE_SURPLUS',
+        message: `WIRE_SURPLUS: readings of ${probe} that wait must be at most ${waitingPerProbeMax}, got one more. Let it send less often.`,
+      });
+      return false;
+    }
+    return true;
+  }
+
+  function refuse(
+    offer: Offer,
+    reading: WireReading,
+    why: { code: 'WIRE_AHEAD' | 'WIRE_SURPLUS'; message: string },
+  ): void {
+    counts.refuse({ source: offer.source, probe: reading.probe, ...why });
+  }
+}
+
+function flagsOf(reading: WireReading, simulated: boolean): number {
+  const receipt = reading.atMs === null ? readingFlags.receipt : 0;
+  const undated = reading.undated ? readingFlags.undated : 0;
+  return receipt | undated | (simulated ? readingFlags.simulated : 0);
+}
+
+function count(counts: Counts, { probe }: WireReading, verdict: Verdict): void {
+  switch (verdict.is) {
+    case 'stored':
+      counts.add(probe, 'taken');
+      if ((verdict.flags & readingFlags.late) !== 0) counts.add(probe, 'late');
+      if ((verdict.flags & readingFlags.undated) !== 0) counts.add(probe, 'undated');
+      return;
+    case 'repeat':
+      counts.add(probe, 'repeats');
+      return;
+    case 'conflict':
+      counts.add(probe, 'conflicts');
+      return;
+    case 'refused':
+      counts.add(probe, 'refused');
+      return;
+    default:
+      verdict satisfies never;
+  }
+}
+
+function leave(offer: OpenOffer): void {
+  offer.left -= 1;
+  if (offer.left === 0) offer.settle();
+}
