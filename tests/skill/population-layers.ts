@@ -1,0 +1,234 @@
+/**
+ * Population 1, lumped layers: three layers of milk, each with its own piece of wall, in one lump of air or
+ * bath. Cold sinks, warm rises, doors open, ice runs out, jars are shaken; nobody moves.
+ */
+import type { Dice } from './dice.ts';
+import { type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+
+const milkJPerM3K = 4.0e6;
+const meltJPerKg = 333_400;
+const waterJPerKgK = 4190;
+
+const sceneWeights: Readonly<Record<Scene, number>> = {
+  ice: 0.41,
+  'moving air': 0.27,
+  'still freezer': 0.13,
+  fridge: 0.08,
+  'cold water': 0.07,
+  cellar: 0.04,
+};
+
+type Vessel = { layerM3: number; sideM2: number; endM2: number; wallWPerM2K: number; wallJPerM2K: number };
+type Outside = { h: number; power: number; radiation: number };
+
+/** Draws one jar and follows it for four hours. */
+export function drawLayeredJar(dice: Dice): JarTruth {
+  const scene = dice.pick(sceneWeights);
+  const volumeL = dice.logBetween(0.2, 4);
+  const material = dice.happens(0.65) ? 'glass' : 'steel';
+  const roomC = dice.between(13, 27);
+  const vessel = drawVessel(volumeL, material, dice);
+  const milkC = follow(vessel, scene, roomC, volumeL, dice);
+  return { scene, volumeL, material, roomC, moved: false, milkC };
+}
+
+function drawVessel(volumeL: number, material: 'glass' | 'steel', dice: Dice): Vessel {
+  const slender = dice.between(0.9, 2.4);
+  const widthM = ((4 * volumeL * 1e-3) / (Math.PI * slender)) ** (1 / 3);
+  const wallM = material === 'glass' ? dice.between(0.0025, 0.005) : dice.between(0.0006, 0.0012);
+  return {
+    layerM3: (volumeL * 1e-3) / 3,
+    sideM2: (Math.PI * widthM * widthM * slender) / 3,
+    endM2: (Math.PI * widthM * widthM) / 4,
+    wallWPerM2K: (material === 'glass' ? 1.05 : 15) / wallM,
+    wallJPerM2K: wallM * (material === 'glass' ? 2.1e6 : 3.9e6),
+  };
+}
+
+function drawOutside(scene: Scene, dice: Dice): Outside {
+  switch (scene) {
+    case 'ice':
+    case 'cold water':
+      return dice.happens(0.45)
+        ? { h: dice.logBetween(350, 1100), power: 0, radiation: 0 }
+        : { h: dice.logBetween(80, 400), power: dice.between(0.2, 0.3), radiation: 0 };
+    case 'moving air':
+      return { h: dice.logBetween(16, 60), power: dice.between(0, 0.08), radiation: 4 };
+    default:
+      return {
+        h: dice.logBetween(3, 10),
+        power: dice.between(0.2, 0.33),
+        radiation: dice.between(3.2, 5.2),
+      };
+  }
+}
+
+type Cold = {
+  step(heatW: number, stepS: number, atS: number): void;
+  /** °C around the vessel now. */
+  tempC(): number;
+};
+
+function drawCold(scene: Scene, volumeL: number, roomC: number, dice: Dice): Cold {
+  return scene === 'ice' || scene === 'cold water'
+    ? drawBath(scene, volumeL, roomC, dice)
+    : drawAir(scene, roomC, dice);
+}
+
+function drawAir(scene: Scene, roomC: number, dice: Dice): Cold {
+  const setC =
+    scene === 'fridge'
+      ? dice.between(0.8, 6)
+      : scene === 'cellar'
+        ? dice.between(7, 14)
+        : scene === 'moving air'
+          ? dice.between(-28, -10)
+          : dice.between(-24, -10);
+  const swingC = scene === 'cellar' ? 0.2 : dice.between(0.3, 2.5);
+  const periodS = dice.between(600, 2400);
+  const phase = dice.share();
+  const storeWPerK = scene === 'moving air' ? dice.logBetween(8, 40) : dice.logBetween(3, 20);
+  const heatJPerK = dice.logBetween(2000, 15_000);
+  const doors: number[] = [];
+  for (let atS = 0; atS < 14_400; ) {
+    atS += dice.logBetween(600, 12_000);
+    doors.push(atS);
+  }
+  const openS = dice.between(10, 60);
+  let airC = setC + dice.between(0, 4);
+  return {
+    tempC: () => airC,
+    step: (heatW, stepS, atS) => {
+      const wave = 4 * Math.abs(((atS / periodS + phase) % 1) - 0.5) - 1;
+      const open = scene !== 'cellar' && doors.some((from) => atS >= from && atS < from + openS);
+      const intoW =
+        storeWPerK * (setC + swingC * wave - airC) + heatW + (open ? 40 * Math.max(0, roomC - airC) : 0);
+      const stiff = storeWPerK + (open ? 40 : 0);
+      airC += (intoW * stepS) / (heatJPerK + stiff * stepS);
+    },
+  };
+}
+
+function drawBath(scene: Scene, volumeL: number, roomC: number, dice: Dice): Cold {
+  const waterKg = volumeL * dice.logBetween(0.8, 5) + 0.3;
+  let iceKg = scene === 'ice' ? waterKg * dice.between(0.2, 1.2) : 0;
+  const tapC = scene === 'ice' ? dice.between(0.2, 4) : dice.between(3, 15);
+  const running = scene === 'cold water' && dice.happens(0.3);
+  const changeEveryS =
+    scene === 'cold water' && dice.happens(0.3) ? dice.between(600, 1800) : Number.POSITIVE_INFINITY;
+  const meltWPerK = dice.logBetween(110, 900);
+  const gainWPerK = dice.between(1, 5) * waterKg ** 0.5;
+  const topUpS = dice.happens(0.2) ? dice.between(900, 3600) : Number.POSITIVE_INFINITY;
+  const topUpKg = waterKg * dice.between(0.1, 0.5);
+  let bathC = tapC;
+  let changed = 0;
+  let topped = false;
+  return {
+    tempC: () => bathC,
+    step: (heatW, stepS, atS) => {
+      if (running) return;
+      if (Math.floor(atS / changeEveryS) > changed) {
+        changed++;
+        bathC = tapC + 0.15 * (bathC - tapC);
+      }
+      if (scene === 'ice' && !topped && atS > topUpS) {
+        topped = true;
+        iceKg += topUpKg;
+      }
+      const perK = meltWPerK * iceKg ** (2 / 3);
+      const meltW = iceKg > 0 ? perK * bathC : 0;
+      iceKg = Math.max(0, iceKg - (Math.max(0, meltW) * stepS) / meltJPerKg);
+      const intoW = heatW + gainWPerK * (roomC - bathC) - meltW;
+      bathC += (intoW * stepS) / (waterKg * waterJPerKgK + perK * stepS);
+    },
+  };
+}
+
+function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, dice: Dice): Float64Array {
+  const outside = drawOutside(scene, dice);
+  const cold = drawCold(scene, volumeL, roomC, dice);
+  const inside = { h: dice.logBetween(110, 420), power: dice.between(0.18, 0.33) };
+  const benchS = dice.happens(0.3) ? 0 : 60 * Math.min(14, -3 * Math.log(1 - dice.share()));
+  const stableWPerK = ((0.56 * dice.logBetween(1, 60) * vessel.endM2) / vessel.sideM2) * vessel.endM2 ** 0.5;
+  const sinking = dice.between(0, 0.5);
+  const ends = { bottom: dice.between(0.2, 1), top: dice.between(0.1, 0.5) };
+  const immersion = scene === 'ice' || scene === 'cold water' ? dice.between(0.35, 1) : 1;
+  const shakeS = dice.happens(0.12) ? dice.between(4, 50) * 60 : Number.POSITIVE_INFINITY;
+  const stirredMilk = dice.happens(0.08);
+  const height = dice.share();
+  const startC = dice.between(30, 38);
+  const layers = [startC, startC, startC];
+  const walls = [roomC + 0.7 * (startC - roomC), startC - 2, startC - 2];
+  const steps = (truthMin * 60) / truthStepS;
+  const milkC = new Float64Array(steps + 1);
+  let shaken = false;
+  for (let step = 0; step <= steps; step++) {
+    const atS = step * truthStepS;
+    const low = layers[0] as number;
+    const mid = layers[1] as number;
+    const top = layers[2] as number;
+    milkC[step] = height < 0.5 ? low + (mid - low) * 2 * height : mid + (top - mid) * (2 * height - 1);
+    const inCold = atS >= benchS;
+    if (inCold && (stirredMilk || (!shaken && atS > benchS + shakeS))) {
+      shaken = true;
+      layers.fill((low + mid + top) / 3);
+    }
+    let heatW = 0;
+    for (let place = 0; place < 3; place++) {
+      const immersed = place === 2 ? immersion : 1;
+      const aroundC = inCold ? cold.tempC() : roomC;
+      const film = inCold ? { ...outside, h: immersed * outside.h } : { h: 4, power: 0.25, radiation: 4.5 };
+      heatW += exchange({ vessel, layers, walls, place, film, inside, aroundC, sinking, ends });
+    }
+    mixLayers(layers, vessel.layerM3, stableWPerK);
+    cold.step(inCold ? heatW : 0, truthStepS, atS);
+  }
+  return milkC;
+}
+
+type Exchange = {
+  vessel: Vessel;
+  layers: number[];
+  walls: number[];
+  place: number;
+  film: Outside;
+  inside: { h: number; power: number };
+  aroundC: number;
+  sinking: number;
+  ends: { bottom: number; top: number };
+};
+
+/** Moves heat from one layer to its wall and from the wall out; returns what went out, W. */
+function exchange(of: Exchange): number {
+  const { vessel, layers, walls, place } = of;
+  const end = place === 0 ? of.ends.bottom : place === 2 ? of.ends.top : 0;
+  const areaM2 = vessel.sideM2 + end * vessel.endM2;
+  const milkC = layers[place] as number;
+  const wallC = walls[place] as number;
+  const innerH = of.inside.h * (Math.max(0.05, Math.abs(milkC - wallC)) / 10) ** of.inside.power;
+  const outerH =
+    of.film.h * (Math.max(0.05, Math.abs(wallC - of.aroundC)) / 25) ** of.film.power + of.film.radiation;
+  const half = 2 * vessel.wallWPerM2K;
+  const inG = areaM2 / (1 / innerH + 1 / half);
+  const outG = areaM2 / (1 / outerH + 1 / half);
+  const wallJPerK = vessel.wallJPerM2K * areaM2;
+  const inW = inG * (milkC - wallC);
+  const outW = outG * (wallC - of.aroundC);
+  walls[place] = wallC + ((inW - outW) * truthStepS) / (wallJPerK + (inG + outG) * truthStepS);
+  const below = Math.max(0, place - 1);
+  const heatJPerK = vessel.layerM3 * milkJPerM3K;
+  const lostC = (inW * truthStepS) / (heatJPerK + inG * truthStepS);
+  layers[place] = milkC - (1 - of.sinking) * lostC;
+  layers[below] = (layers[below] as number) - of.sinking * lostC;
+  return outW;
+}
+
+function mixLayers(layers: number[], layerM3: number, stableWPerK: number): void {
+  for (let place = 0; place < 2; place++) {
+    const low = layers[place] as number;
+    const high = layers[place + 1] as number;
+    const share = low > high ? 0.4 : Math.min(0.4, (stableWPerK * truthStepS) / (layerM3 * milkJPerM3K));
+    layers[place] = low + share * (high - low);
+    layers[place + 1] = high - share * (high - low);
+  }
+}

@@ -1,0 +1,293 @@
+/**
+ * Population 2, radial shells: two stacked halves of five rings of milk that conduct and convect inwards,
+ * compressors that switch, baths with the ice away from the jar, and jars that are moved midway.
+ */
+import type { Dice } from './dice.ts';
+import { type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+
+const rings = 5;
+const milkJPerM3K = 4.01e6;
+const sceneWeights: Readonly<Record<Scene, number>> = {
+  ice: 0.42,
+  'moving air': 0.3,
+  'still freezer': 0.12,
+  fridge: 0.07,
+  'cold water': 0.06,
+  cellar: 0.03,
+};
+const movedChance = 0.08;
+/** Where jars are moved to: somebody is in a hurry, or needs the room. */
+const moveWeights: Readonly<Record<Scene, number>> = {
+  ice: 0.35,
+  'moving air': 0.2,
+  'still freezer': 0.15,
+  fridge: 0.2,
+  'cold water': 0.05,
+  cellar: 0.05,
+};
+
+/** Draws one jar and follows it for four hours. */
+export function drawShelledJar(dice: Dice): JarTruth {
+  const scene = dice.pick(sceneWeights);
+  const volumeL = dice.logBetween(0.2, 4);
+  const material = dice.happens(0.6) ? 'glass' : 'steel';
+  const roomC = dice.between(12, 28);
+  const moved = dice.happens(movedChance);
+  const benchS = dice.happens(0.25) ? 0 : dice.between(0, 8) * 60 * dice.share();
+  const stays = { fromS: benchS, surroundings: drawSurroundings(scene, roomC, volumeL, dice) };
+  const moves = moved
+    ? [
+        stays,
+        {
+          fromS: benchS + dice.between(6, 40) * 60,
+          surroundings: drawSurroundings(dice.pick(moveWeights), roomC, volumeL, dice),
+        },
+      ]
+    : [stays];
+  const milkC = follow({ volumeL, material, roomC, moves }, dice);
+  return { scene, volumeL, material, roomC, moved, milkC };
+}
+
+type Surroundings = {
+  /** Film coefficient on the vessel for this difference, W/m²K. */
+  film(overK: number): number;
+  /** Lets time pass and returns °C around the vessel. */
+  pass(heatW: number, stepS: number): number;
+};
+
+function drawSurroundings(scene: Scene, roomC: number, volumeL: number, dice: Dice): Surroundings {
+  switch (scene) {
+    case 'ice':
+      return drawIceBath(roomC, volumeL, dice);
+    case 'cold water':
+      return drawColdWater(roomC, volumeL, dice);
+    case 'cellar':
+      return { film: stillFilm(dice), pass: constant(dice.between(6, 15)) };
+    case 'fridge':
+      return drawCompressor({ setC: dice.between(1.5, 7), film: stillFilm(dice), roomC }, dice);
+    case 'still freezer':
+      return drawCompressor({ setC: dice.between(-23, -12), film: stillFilm(dice), roomC }, dice);
+    case 'moving air':
+      return drawCompressor(
+        { setC: dice.between(-27, -9), film: constant(dice.logBetween(18, 62)), roomC },
+        dice,
+      );
+  }
+}
+
+function constant(value: number): () => number {
+  return () => value;
+}
+
+/** Natural convection with its quarter power beside linear radiation. */
+function stillFilm(dice: Dice): (overK: number) => number {
+  const convection = dice.logBetween(1.5, 3.4);
+  const radiation = dice.between(2.5, 5.4);
+  return (overK) => convection * Math.max(0.1, Math.abs(overK)) ** 0.25 + radiation;
+}
+
+/** A cold plate that switches on and off, and the air that it cools through. */
+function drawCompressor(
+  of: { setC: number; film: (overK: number) => number; roomC: number },
+  dice: Dice,
+): Surroundings {
+  const bandC = dice.between(0.8, 3.5);
+  const plateToAirWPerK = dice.logBetween(4, 35);
+  const coldPlateC = of.setC - dice.between(7, 18);
+  const plateJPerK = dice.logBetween(4000, 30_000);
+  const airJPerK = dice.logBetween(1500, 9000);
+  const leakWPerK = dice.between(0.4, 1.6);
+  const doorEveryS = dice.logBetween(1200, 20_000);
+  const doorS = dice.between(15, 70);
+  let running = dice.happens(0.5);
+  let plateC = running ? coldPlateC + 2 : of.setC - 1;
+  let airC = of.setC + dice.between(-1, 1) * bandC + dice.between(0, 3);
+  let sinceDoorS = dice.share() * doorEveryS;
+  return {
+    film: of.film,
+    pass: (heatW, stepS) => {
+      if (airC > of.setC + bandC) running = true;
+      if (airC < of.setC - bandC) running = false;
+      sinceDoorS += stepS;
+      if (sinceDoorS > doorEveryS) sinceDoorS = 0;
+      const doorWPerK = sinceDoorS < doorS ? 30 : 0;
+      const pullW = running ? 0.02 * plateJPerK * (plateC - coldPlateC) : 0;
+      const betweenW = plateToAirWPerK * (airC - plateC);
+      plateC += ((betweenW - pullW) * stepS) / (plateJPerK + plateToAirWPerK * stepS);
+      const intoW = heatW - betweenW + (leakWPerK + doorWPerK) * (of.roomC - airC);
+      airC += (intoW * stepS) / (airJPerK + (plateToAirWPerK + leakWPerK + doorWPerK) * stepS);
+      return airC;
+    },
+  };
+}
+
+/** Water at the jar and water at the ice, which change places slowly unless it is stirred. */
+function drawIceBath(roomC: number, volumeL: number, dice: Dice): Surroundings {
+  const waterKg = volumeL * dice.logBetween(0.6, 4) + 0.4;
+  const stirred = dice.happens(0.4);
+  const nearJPerK = 0.35 * waterKg * 4190;
+  const farJPerK = 0.65 * waterKg * 4190;
+  const turnoverWPerK = (stirred ? dice.logBetween(120, 600) : dice.logBetween(25, 160)) * waterKg ** 0.5;
+  const meltWPerK = dice.logBetween(90, 700);
+  const film = stirred ? dice.logBetween(300, 1000) : dice.logBetween(60, 220);
+  let iceJ = 333_400 * waterKg * dice.between(0.1, 1.1);
+  let nearC = dice.between(0.2, 5);
+  let farC = dice.between(0.1, 2);
+  return {
+    film: (overK) => (stirred ? film : film * (Math.max(0.2, Math.abs(overK)) / 10) ** 0.27),
+    pass: (heatW, stepS) => {
+      const turnW = turnoverWPerK * (nearC - farC);
+      const perK = iceJ > 0 ? meltWPerK * Math.min(1, iceJ / 150_000) : 0;
+      const meltW = Math.max(0, perK * farC);
+      iceJ = Math.max(0, iceJ - meltW * stepS);
+      nearC += ((heatW - turnW + 1.5 * (roomC - nearC)) * stepS) / (nearJPerK + turnoverWPerK * stepS);
+      farC += ((turnW - meltW + 1.5 * (roomC - farC)) * stepS) / (farJPerK + (turnoverWPerK + perK) * stepS);
+      return nearC;
+    },
+  };
+}
+
+function drawColdWater(roomC: number, volumeL: number, dice: Dice): Surroundings {
+  const sourceC = dice.between(3.5, 14);
+  const flowWPerK = dice.happens(0.4) ? dice.logBetween(30, 600) : 0;
+  const waterJPerK = 4190 * (volumeL * dice.logBetween(1, 12) + 0.5);
+  const film = dice.logBetween(70, 500);
+  let waterC = sourceC;
+  return {
+    film: constant(film),
+    pass: (heatW, stepS) => {
+      const intoW = heatW + flowWPerK * (sourceC - waterC) + 2 * (roomC - waterC);
+      waterC += (intoW * stepS) / (waterJPerK + flowWPerK * stepS);
+      return waterC;
+    },
+  };
+}
+
+type Course = {
+  volumeL: number;
+  material: 'glass' | 'steel';
+  roomC: number;
+  moves: { fromS: number; surroundings: Surroundings }[];
+};
+
+function follow(course: Course, dice: Dice): Float64Array {
+  const slender = dice.between(1, 2.2);
+  const halfM3 = course.volumeL * 0.5e-3;
+  const radiusM = ((2 * halfM3) / (2 * Math.PI * slender)) ** (1 / 3);
+  const halfHighM = radiusM * slender;
+  const wallWPerM2K = course.material === 'glass' ? dice.between(200, 420) : dice.between(2500, 12_000);
+  const stirring = {
+    base: dice.logBetween(1.2, 5),
+    rise: dice.logBetween(0.6, 7),
+    power: dice.between(0.2, 0.4),
+  };
+  const slideWPerK = dice.logBetween(0.2, 4) * course.volumeL ** (2 / 3);
+  const endShare = [dice.between(0.1, 0.9), dice.between(0.05, 0.5)];
+  const bench = { film: stillFilm(dice), pass: constant(course.roomC) };
+  const probe = { ring: dice.between(0, 2.8), high: dice.share() };
+  const shakeS = dice.happens(0.1) ? dice.between(8, 50) * 60 : Number.POSITIVE_INFINITY;
+  const startC = dice.between(30, 38);
+  const milk = new Float64Array(2 * rings).fill(startC);
+  const steps = (truthMin * 60) / truthStepS;
+  const milkC = new Float64Array(steps + 1);
+  let leftW = 0;
+  for (let step = 0; step <= steps; step++) {
+    const atS = step * truthStepS;
+    milkC[step] = probed(milk, probe);
+    const stay = course.moves.findLast(({ fromS }) => atS >= fromS);
+    const surroundings = stay?.surroundings ?? bench;
+    if (stay !== undefined && atS >= shakeS && atS < shakeS + truthStepS) {
+      milk.fill(milk.reduce((sum, tempC) => sum + tempC) / milk.length);
+    }
+    const aroundC = surroundings.pass(leftW, truthStepS);
+    leftW = 0;
+    for (let half = 0; half < 2; half++) {
+      const outer = milk[half * rings + rings - 1] as number;
+      const film = surroundings.film(outer - aroundC);
+      const uWPerM2K = 1 / (1 / film + 1 / wallWPerM2K);
+      const areaM2 =
+        2 * Math.PI * radiusM * halfHighM + (endShare[half] as number) * Math.PI * radiusM * radiusM;
+      leftW += conductRings(milk, { half, radiusM, halfHighM, areaM2, uWPerM2K, aroundC, stirring });
+    }
+    slide(milk, halfM3, slideWPerK);
+  }
+  return milkC;
+}
+
+function probed(milk: Float64Array, probe: { ring: number; high: number }): number {
+  const inner = Math.floor(probe.ring);
+  const part = probe.ring - inner;
+  const at = (half: number) =>
+    (milk[half * rings + inner] as number) * (1 - part) + (milk[half * rings + inner + 1] as number) * part;
+  return at(0) * (1 - probe.high) + at(1) * probe.high;
+}
+
+type RingStep = {
+  half: number;
+  radiusM: number;
+  halfHighM: number;
+  areaM2: number;
+  uWPerM2K: number;
+  aroundC: number;
+  stirring: { base: number; rise: number; power: number };
+};
+
+/** One implicit step of radial conduction with a conductivity that convection multiplies; returns W out. */
+function conductRings(milk: Float64Array, of: RingStep): number {
+  const offset = of.half * rings;
+  const thickM = of.radiusM / rings;
+  const across = Math.abs((milk[offset] as number) - (milk[offset + rings - 1] as number));
+  const conductivity = 0.57 * (of.stirring.base + of.stirring.rise * across ** of.stirring.power);
+  const upper = new Float64Array(rings);
+  const right = new Float64Array(rings);
+  let carriedG = 0;
+  for (let ring = 0; ring < rings; ring++) {
+    const volumeM3 = Math.PI * thickM * thickM * (2 * ring + 1) * of.halfHighM;
+    const perStep = (milkJPerM3K * volumeM3) / truthStepS;
+    const outG =
+      ring === rings - 1
+        ? of.areaM2 / (1 / of.uWPerM2K + thickM / 2 / conductivity)
+        : (conductivity * 2 * Math.PI * (ring + 1) * thickM * of.halfHighM) / thickM;
+    const known = perStep * (milk[offset + ring] as number) + (ring === rings - 1 ? outG * of.aroundC : 0);
+    const before = ring === 0 ? 0 : (upper[ring - 1] as number);
+    const pivot = perStep + outG + carriedG * (1 - before);
+    upper[ring] = ring === rings - 1 ? 0 : outG / pivot;
+    right[ring] = (known + carriedG * (ring === 0 ? 0 : (right[ring - 1] as number))) / pivot;
+    carriedG = outG;
+  }
+  let next = 0;
+  for (let ring = rings - 1; ring >= 0; ring--) {
+    next = (right[ring] as number) + (upper[ring] as number) * next;
+    milk[offset + ring] = next;
+  }
+  return carriedG * ((milk[offset + rings - 1] as number) - of.aroundC);
+}
+
+/** Cold outer milk slides down and warm inner milk rises; an upper half colder than the lower turns over. */
+function slide(milk: Float64Array, halfM3: number, slideWPerK: number): void {
+  for (let ring = 0; ring < rings; ring++) {
+    const low = milk[ring] as number;
+    const high = milk[rings + ring] as number;
+    const ringJPerK = (milkJPerM3K * halfM3 * (2 * ring + 1)) / (rings * rings);
+    const share = low > high ? 0.25 : Math.min(0.25, (0.1 * slideWPerK * truthStepS) / ringJPerK);
+    milk[ring] = low + share * (high - low);
+    milk[rings + ring] = high - share * (high - low);
+  }
+  const outer = rings - 1;
+  const core = milk[0] as number;
+  const edge = milk[rings + outer] as number;
+  const stacked = meanOf(milk, 1) - meanOf(milk, 0);
+  const movedJ = slideWPerK * Math.max(0, core - edge - 1.5 * stacked) * truthStepS;
+  const lowJPerK = milkJPerM3K * halfM3;
+  const shift = Math.min(0.5, movedJ / lowJPerK);
+  for (let ring = 0; ring < rings; ring++) {
+    milk[ring] = (milk[ring] as number) - shift;
+    milk[rings + ring] = (milk[rings + ring] as number) + shift;
+  }
+}
+
+function meanOf(milk: Float64Array, half: number): number {
+  let sum = 0;
+  for (let ring = 0; ring < rings; ring++) sum += (2 * ring + 1) * (milk[half * rings + ring] as number);
+  return sum / (rings * rings);
+}
