@@ -1,8 +1,11 @@
 /** The main thread's side of the reader: every question to the disk that may take long. */
 import type { HistoryBucket } from '../shared/contract/api.ts';
 import type { RecordEvent } from '../shared/contract/event.ts';
-import type { RangeQuery, RawQuery, RawReading } from './history/range.ts';
-import type { VerifyReport } from './record/verify.ts';
+import type { RangeQuery } from './history/range.ts';
+import { type RawCursor, type RawQuery, type RawReading, rawSliceMax } from './history/raw.ts';
+import type { ReaderCalls } from './reader-worker.ts';
+import { type VerifyReport, verifyStart } from './record/verify.ts';
+import { openThread, type Thread, workerUrl } from './sqlite/thread.ts';
 
 export type ReaderOptions = {
   /** A folder in which a writer has opened the files, now or earlier. */
@@ -37,3 +40,45 @@ export type Reader = {
   /** Ends after the questions asked so far. Safe to call twice. */
   close(): Promise<void>;
 };
+
+/** Starts the reader's thread; it touches a file only when it is first asked about it. */
+export async function openReader({ dataDir, onGone }: ReaderOptions): Promise<Reader> {
+  const thread = openThread<ReaderCalls>(workerUrl('./reader-worker', import.meta.url), onGone);
+  await thread.call('open', dataDir);
+  return {
+    range: (query) => thread.call('range', query),
+    rawRange: (query) => rawRange(thread, query),
+    eventsAfter: (recordSeq, limit) => thread.call('eventsAfter', recordSeq, limit),
+    noticesLast: (limit) => thread.call('noticesLast', limit),
+    verify: (onProgress) => verify(thread, onProgress),
+    close: thread.close,
+  };
+}
+
+async function* rawRange(
+  thread: Thread<ReaderCalls>,
+  query: RawQuery,
+): AsyncGenerator<RawReading[], void, void> {
+  let after: RawCursor | null = null;
+  for (;;) {
+    const slice: RawReading[] = await thread.call('rawSlice', query, after);
+    const last = slice.at(-1);
+    if (last === undefined) return;
+    yield slice;
+    if (slice.length < rawSliceMax) return;
+    after = { atMs: last.atMs, inputSeq: last.inputSeq };
+  }
+}
+
+async function verify(
+  thread: Thread<ReaderCalls>,
+  onProgress?: (events: number) => void,
+): Promise<VerifyReport> {
+  let progress = verifyStart;
+  while (!progress.done) {
+    progress = await thread.call('verifySlice', progress);
+    onProgress?.(progress.events);
+  }
+  const { events, lastHash, faults, faultCount } = progress;
+  return { events, lastHash, faults, faultCount };
+}

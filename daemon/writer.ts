@@ -1,37 +1,17 @@
 /** The main thread's side of the writer: the only way to change what is on disk. */
-
 import type { RecordEvent } from '../shared/contract/event.ts';
 import type { Input, Reading } from '../shared/contract/input.ts';
+import type { DiskOptions, Opened } from './disk.ts';
 import type { EraLearned, EraStart } from './history/era.ts';
 import type { IntakeItem, Verdict } from './history/intake-item.ts';
 import type { Outcome, Snapshot } from './record/outcome.ts';
 import type { ClockStep, SaidWord } from './record/person-input.ts';
+import { openThread, workerUrl } from './sqlite/thread.ts';
+import type { WriterCalls } from './writer-worker.ts';
 
-export type WriterOptions = {
-  /** The folder that holds `house.db` and `history.db`; made where it is missing. */
-  dataDir: string;
+export type WriterOptions = DiskOptions & {
   /** Called once if the thread ends by a bug; every open and later call then rejects with `THREAD_GONE`. */
   onGone?: (error: Error) => void;
-  /** For tests and benches: each commit of readings takes this much longer, as on a slow disk. */
-  commitDelayMs?: number;
-  /** For fault proofs: the n-th transaction of either file, counted from 1 after opening, fails as it commits. */
-  failNthWrite?: number;
-  /** How many transactions from the n-th on fail; 1 unless given. */
-  failWrites?: number;
-};
-
-/** What was found on disk at opening. */
-export type Opened = {
-  /** The number that the next input will get. */
-  nextInputSeq: number;
-  /** The newest event's number; 0 where the record is empty. */
-  recordSeq: number;
-  /** True where `house.db` knows of an earlier run but `history.db` was missing or empty: a new one was made. */
-  historyLost: boolean;
-  /** True where `history.db` holds readings but `house.db` was missing or empty: a new one was made. */
-  houseLost: boolean;
-  /** Receipt of the newest input of either file, epoch ms; null where there is none. */
-  lastReceivedMs: number | null;
 };
 
 /**
@@ -52,7 +32,8 @@ export type Writer = {
   commitClock(step: ClockStep): Promise<{ inputSeq: number }>;
   /**
    * Numbers, chains and keeps happenings, and keeps snapshots, in one transaction. A happening whose id is
-   * already in the record is left out. Returns the events that are new, in order.
+   * already in the record is left out. Returns the events that are new, in order. Rejects with
+   * `EVENT_RULE` where a happening is not of the closed union; that is a bug, and trying again is no use.
    */
   appendOutcome(outcome: Outcome): Promise<RecordEvent[]>;
   /** Opens an era for receipt stamps and returns its id, from 1. */
@@ -63,7 +44,7 @@ export type Writer = {
   inputsAfter(inputSeq: number, limit: number): Promise<Input[]>;
   /** Returns each probe's newest dated reading, by probe id. */
   latest(): Promise<Reading[]>;
-  /** Returns every lane's snapshot. */
+  /** Returns every lane's snapshot, by lane. */
   snapshots(): Promise<Snapshot[]>;
   /** Returns the house's own notes: its id and the like. */
   meta(): Promise<Record<string, string>>;
@@ -72,3 +53,30 @@ export type Writer = {
   /** Ends after the calls made so far: checkpoints and closes both files, gives up the folder. Safe to call twice. */
   close(): Promise<void>;
 };
+
+/**
+ * Starts the writer's thread on a data folder. Rejects with a `DiskFault` where it cannot be had:
+ * `DATA_BUSY`, `DATA_DAMAGED`, `DATA_FOLDER`, `DATA_FOREIGN`, `DATA_NEWER`; then nothing stays open.
+ */
+export async function openWriter({ onGone, ...options }: WriterOptions): Promise<Writer> {
+  const thread = openThread<WriterCalls>(workerUrl('./writer-worker', import.meta.url), onGone);
+  const opened = await thread.call('open', options).catch(async (error: unknown) => {
+    await thread.close();
+    throw error;
+  });
+  return {
+    opened,
+    commitReadings: (items) => thread.call('commitReadings', items),
+    commitWord: (said) => thread.call('commitWord', said),
+    commitClock: (step) => thread.call('commitClock', step),
+    appendOutcome: (outcome) => thread.call('appendOutcome', outcome),
+    openEra: (start) => thread.call('openEra', start),
+    learnEra: (learned) => thread.call('learnEra', learned),
+    inputsAfter: (inputSeq, limit) => thread.call('inputsAfter', inputSeq, limit),
+    latest: () => thread.call('latest'),
+    snapshots: () => thread.call('snapshots'),
+    meta: () => thread.call('meta'),
+    setMeta: (key, value) => thread.call('setMeta', key, value),
+    close: thread.close,
+  };
+}

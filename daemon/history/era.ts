@@ -1,7 +1,59 @@
 /** Eras: one run of the daemon between two steps of its clock, on a steady clock whose offset may be learned later. */
+import type { Database } from '../sqlite/database.ts';
+import { DiskFault } from '../sqlite/disk-fault.ts';
 
 /** An era as it begins: UTC = steady + `offsetMs`, as well as is known; `startedMs` is UTC by that offset. */
 export type EraStart = { offsetMs: number; known: boolean; startedMs: number };
 
 /** What the offset of an era turned out to be; `known` means that the system said it was synchronised. */
 export type EraLearned = { era: number; offsetMs: number; known: boolean };
+
+export type Eras = {
+  /** Keeps an era and returns its id, from 1; throws `ERA_RULE` where a field is no whole number. */
+  openEra(start: EraStart): number;
+  /** Moves an era's readings by keeping another offset; throws `ERA_RULE` for an era that was never opened. */
+  learnEra(learned: EraLearned): void;
+  /** Returns an era's offset to UTC; undefined where it was never opened. */
+  offsetOf(era: number): number | undefined;
+};
+
+/** The era of readings with absolute instants. */
+export const absoluteEra = 0;
+
+/** Opens the eras of a history file; their offsets are held in memory. */
+export function openEras(database: Database): Eras {
+  const insert = database.prepare<{ era: number }>(
+    'INSERT INTO eras (offsetMs, known, startedMs) VALUES (?, ?, ?) RETURNING era',
+  );
+  const update = database.prepare('UPDATE eras SET offsetMs = ?, known = ? WHERE era = ?');
+  const offsets = new Map(
+    database
+      .prepare<{ era: number; offsetMs: number }>('SELECT era, offsetMs FROM eras')
+      .all()
+      .map(({ era, offsetMs }) => [era, offsetMs]),
+  );
+  return {
+    openEra: ({ offsetMs, known, startedMs }) => {
+      refuseFraction('offsetMs', offsetMs);
+      refuseFraction('startedMs', startedMs);
+      const row = database.transaction(() => insert.first(offsetMs, known ? 1 : 0, startedMs));
+      if (row === undefined) throw new Error('INSERT RETURNING must give a row, got none.');
+      offsets.set(row.era, offsetMs);
+      return row.era;
+    },
+    learnEra: ({ era, offsetMs, known }) => {
+      refuseFraction('offsetMs', offsetMs);
+      if (era === absoluteEra || !offsets.has(era)) {
+        throw new DiskFault('ERA_RULE', `the era must be one that was opened, got ${era}. Open one first.`);
+      }
+      database.transaction(() => update.run(offsetMs, known ? 1 : 0, era));
+      offsets.set(era, offsetMs);
+    },
+    offsetOf: (era) => offsets.get(era),
+  };
+}
+
+function refuseFraction(field: string, value: number): void {
+  if (Number.isSafeInteger(value)) return;
+  throw new DiskFault('ERA_RULE', `the era's ${field} must be whole milliseconds, got ${value}. Round it.`);
+}

@@ -1,0 +1,66 @@
+/** The entry of the reader's thread: read-only connections, opened at the first question to each file. */
+import type { HistoryBucket } from '../shared/contract/api.ts';
+import type { RecordEvent } from '../shared/contract/event.ts';
+import { dataPaths } from './data-folder.ts';
+import { openHistoryRange, type RangeQuery } from './history/range.ts';
+import type { RawCursor, RawQuery, RawReading } from './history/raw.ts';
+import { openRecordEvents } from './record/events.ts';
+import { openRecordVerify, type VerifyProgress } from './record/verify.ts';
+import { type Database, openDatabase } from './sqlite/database.ts';
+import { serveThread } from './sqlite/thread.ts';
+
+/** What the reader's thread can be asked: first `open`, which only says where the files are. */
+export type ReaderCalls = {
+  open(dataDir: string): void;
+  range(query: RangeQuery): HistoryBucket[];
+  rawSlice(query: RawQuery, after: RawCursor | null): RawReading[];
+  eventsAfter(recordSeq: number, limit: number): RecordEvent[];
+  noticesLast(limit: number): RecordEvent[];
+  verifySlice(progress: VerifyProgress): VerifyProgress;
+};
+
+let paths = dataPaths('.');
+const closers: (() => void)[] = [];
+
+/** Returns what `over` makes of a file, opened at the first question; where that throws, the next tries again. */
+function lazily<T>(path: () => string, over: (database: Database) => T): () => T {
+  let held: T | undefined;
+  return () => {
+    held ??= opened(path(), over);
+    return held;
+  };
+}
+
+function opened<T>(path: string, over: (database: Database) => T): T {
+  const database = openDatabase({ path, mode: 'read' });
+  try {
+    const made = over(database);
+    closers.push(database.close);
+    return made;
+  } catch (error) {
+    database.close();
+    throw error;
+  }
+}
+
+const history = lazily(() => paths.history, openHistoryRange);
+const house = lazily(
+  () => paths.house,
+  (database) => ({ ...openRecordEvents(database), ...openRecordVerify(database) }),
+);
+
+serveThread<ReaderCalls>(
+  {
+    open: (dataDir) => {
+      paths = dataPaths(dataDir);
+    },
+    range: (query) => history().range(query),
+    rawSlice: (query, after) => history().rawSlice(query, after),
+    eventsAfter: (recordSeq, limit) => house().eventsAfter(recordSeq, limit),
+    noticesLast: (limit) => house().noticesLast(limit),
+    verifySlice: (progress) => house().verifySlice(progress),
+  },
+  () => {
+    for (const close of closers) close();
+  },
+);

@@ -1,0 +1,34 @@
+/** The entry of the writer's thread: it alone holds the write connections, and answers `writer.ts` in order. */
+import { type Disk, type DiskOptions, openDisk } from './disk.ts';
+import { serveThread } from './sqlite/thread.ts';
+
+/** What the writer's thread can be asked: first `open`, then all that a disk does. */
+export type WriterCalls = Omit<Disk, 'opened' | 'close'> & { open(options: DiskOptions): Disk['opened'] };
+
+let disk: Disk | null = null;
+
+function held(): Disk {
+  if (disk === null) throw new Error('the disk must be opened first, got a call before it.');
+  return disk;
+}
+
+serveThread<WriterCalls>(
+  {
+    open: (options) => {
+      disk = openDisk(options);
+      return disk.opened;
+    },
+    commitReadings: (items) => held().commitReadings(items),
+    commitWord: (said) => held().commitWord(said),
+    commitClock: (step) => held().commitClock(step),
+    appendOutcome: (outcome) => held().appendOutcome(outcome),
+    openEra: (start) => held().openEra(start),
+    learnEra: (learned) => held().learnEra(learned),
+    inputsAfter: (inputSeq, limit) => held().inputsAfter(inputSeq, limit),
+    latest: () => held().latest(),
+    snapshots: () => held().snapshots(),
+    meta: () => held().meta(),
+    setMeta: (key, value) => held().setMeta(key, value),
+  },
+  () => disk?.close(),
+);
