@@ -1,0 +1,54 @@
+import type {
+  Health,
+  HistoryBucket,
+  HouseView,
+  LiveValue,
+  Notice,
+  ProbeView,
+  WatchView,
+} from '../../shared/contract/api.ts';
+import type { RecordEvent } from '../../shared/contract/event.ts';
+import type { PostedWord, WordAnswer } from '../../shared/contract/word.ts';
+
+/** A span of one probe's history, to be cut into at most `points` buckets; `fromMs` is before `toMs`. */
+export type HistoryAsk = { probe: string; fromMs: number; toMs: number; points: number };
+
+/** What hears the house live. Both calls return at once and never throw. */
+export type LiveListener = {
+  /** Called once per event, in the order of `recordSeq`, after it is kept. */
+  event(event: RecordEvent): void;
+  /** Called with the newest view of a probe or watch whenever it changes. */
+  value(value: LiveValue): void;
+};
+
+/**
+ * Why a word was not taken: `unknown` names a thing that the house does not have, `refused` breaks a rule,
+ * `unavailable` may be said again a little later.
+ */
+export type WordFault = { reason: 'unknown' | 'refused' | 'unavailable'; code: string; message: string };
+
+/**
+ * The port through which HTTP reaches the house; `compose.ts` supplies it. The calls that return at once
+ * answer from memory. Those that return a promise may wait for a worker, and reject only where that worker
+ * is gone: the asker then gets a 500 and the rejection goes to `onBug`. None is called after `close`.
+ */
+export type HouseDesk = {
+  house(): HouseView;
+  /** All probes of the house, heard or not. */
+  probes(): ProbeView[];
+  /** The open watches and those that ended not long ago. */
+  watches(): WatchView[];
+  /** Buckets in order of time, those without a reading left out. Only asked for probes of the house. */
+  history(ask: HistoryAsk): Promise<HistoryBucket[]>;
+  /** At most `limit` notices, newest first; with `beforeSeq` only those of a smaller recordSeq. */
+  notices(ask: { limit: number; beforeSeq?: number }): Promise<Notice[]>;
+  /** At most `limit` events of a larger recordSeq than `afterSeq`, in order and without a gap. */
+  events(ask: { afterSeq: number; limit: number }): Promise<RecordEvent[]>;
+  /** Resolves once the word is kept; `by` is the person's id. */
+  say(posted: PostedWord, by: string): Promise<WordAnswer | WordFault>;
+  health(): Health;
+  live: {
+    /** Calls the listener from now on; the answer ends that, at once, and may be called twice. */
+    subscribe(listener: LiveListener): () => void;
+  };
+};

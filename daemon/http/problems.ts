@@ -1,0 +1,44 @@
+import type { FastifyReply } from 'fastify';
+import type { Problem } from '../../shared/contract/api.ts';
+
+/** Every reason for which HTTP refuses a request, with its status and what it means; the codes never change. */
+export const httpProblems = {
+  HTTP_HOST: { status: 421, means: 'the Host header does not name this machine and port' },
+  HTTP_ORIGIN: { status: 403, means: 'a page of another origin asked' },
+  HTTP_TYPE: { status: 415, means: 'the content type of what was posted is not application/json' },
+  HTTP_BODY: { status: 400, means: 'what was posted does not fit its schema' },
+  HTTP_LONG: { status: 413, means: 'what was posted is too long' },
+  HTTP_QUERY: { status: 400, means: 'a parameter of the query does not fit its rule' },
+  HTTP_PATH: { status: 404, means: 'nothing is served at this path' },
+  HTTP_MALFORMED: { status: 400, means: 'what arrived is not an HTTP request, or its head is too large' },
+  HTTP_BUG: { status: 500, means: 'the house failed to answer' },
+  PAGE_MISSING: { status: 404, means: 'the page has not been built' },
+  PROBE_UNKNOWN: { status: 404, means: 'the house has no probe of this id' },
+  WATCH_UNKNOWN: { status: 404, means: 'the house has no watch of this id' },
+  LIVE_FULL: { status: 503, means: 'too many clients read the live feed' },
+} as const;
+
+export type HttpProblemCode = keyof typeof httpProblems;
+
+/** A refused request as a value: the code decides the status, the message is a sentence for a person. */
+export type HttpFault = { code: HttpProblemCode; message: string };
+
+/** Answers a request with a fault. */
+export function refuse(reply: FastifyReply, fault: HttpFault): FastifyReply {
+  return reply.code(httpProblems[fault.code].status).send(problemOf(fault));
+}
+
+/** Returns a fault as it goes out. */
+export function problemOf({ code, message }: HttpFault): Problem {
+  return { v: 1, code, message };
+}
+
+/** The longest piece of a foreign value that a sentence repeats; what is beyond is cut. */
+export const shownCharsMax = 60;
+
+/** Returns a foreign value as it may stand in a sentence: one line, quoted, at most `shownCharsMax` long. */
+export function shown(value: unknown): string {
+  if (value === undefined) return 'none';
+  const text = JSON.stringify(value) ?? String(value);
+  return text.length <= shownCharsMax ? text : `${text.slice(0, shownCharsMax)}…`;
+}
