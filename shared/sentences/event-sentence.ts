@@ -1,12 +1,5 @@
 import type { HappeningOf, NoticeCode } from '../contract/event.ts';
-import {
-  afterOrigin,
-  coldCaution,
-  houseRuleCaution,
-  notYetSure,
-  underLate,
-  wasWhenUp,
-} from './chill-words.ts';
+import { afterOrigin, coldCaution, houseRuleCaution, underLate, wasWhenUp } from './chill-words.ts';
 import { clockText, limitText, milkText, minutesText, nameOf, type Speech } from './speech.ts';
 
 type Notice = { [K in NoticeCode]: HappeningOf<K> }[NoticeCode];

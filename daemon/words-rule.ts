@@ -1,0 +1,51 @@
+/** Which words a house takes: they must name what it has, and instants that can be. */
+import type { Word } from '../shared/contract/word.ts';
+import type { House } from './config/house-file.ts';
+import type { WordFault } from './http/desk.ts';
+
+export type WordsRuleOptions = {
+  house: House;
+  /** True for a probe that was heard, though the house file does not name it. */
+  isHeard: (probe: string) => boolean;
+  isOpenWatch: (watch: string) => boolean;
+  nowMs: () => number;
+};
+
+/** How long ago milking may have ended for its end to be told. */
+const milkingPastMaxMs = 12 * 3_600_000;
+
+/** Returns why a word cannot be taken; null where it can. */
+export function faultOfWord(word: Word, options: WordsRuleOptions): WordFault | null {
+  if (word.kind === 'watch-end') {
+    if (options.isOpenWatch(word.watch)) return null;
+    return unknown('WORD_WATCH', `watch must be open, got ${word.watch}`, 'Look which watches there are.');
+  }
+  const { house } = options;
+  const known = house.probes.some(({ id }) => id === word.probe) || options.isHeard(word.probe);
+  if (!known) {
+    return unknown(
+      'WORD_PROBE',
+      `probe must be one of this house, got ${word.probe}`,
+      'Name one that it has.',
+    );
+  }
+  const place = 'place' in word ? word.place : undefined;
+  if (place !== undefined && !house.places.some(({ id }) => id === place)) {
+    return unknown('WORD_PLACE', `place must be one of this house, got ${place}`, 'Name one of its places.');
+  }
+  if (word.kind === 'milking-ended') {
+    const agoMs = options.nowMs() - word.atMs;
+    if (agoMs < -60_000 || agoMs > milkingPastMaxMs) {
+      return {
+        reason: 'refused',
+        code: 'WORD_INSTANT',
+        message: `WORD_INSTANT: atMs must lie in the last 12 h, got ${new Date(word.atMs).toISOString()}. Say when milking ended.`,
+      };
+    }
+  }
+  return null;
+}
+
+function unknown(code: string, must: string, doThis: string): WordFault {
+  return { reason: 'unknown', code, message: `${code}: ${must}. ${doThis}` };
+}
