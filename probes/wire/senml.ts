@@ -130,13 +130,12 @@ function resolve(record: SenmlRecord, base: Base, origin: Origin): WireReading |
 
 /** Returns base value + value, an absent one as zero (§4.5.4); or what stands there instead, for the message. */
 function numberIn(record: SenmlRecord, base: Base): number | string {
-  const { v = base.bv === undefined ? undefined : 0 } = record;
-  if (typeof v === 'number' && otherValues.every((field) => record[field] === undefined)) {
-    return (base.bv ?? 0) + v;
-  }
-  if (record['v'] !== undefined && typeof v !== 'number') return shown(v);
-  const present = ['v', ...otherValues, 's'].filter((field) => record[field] !== undefined);
-  return present.length === 0 ? 'none' : `the fields ${present.join(' and ')}`;
+  const { v } = record;
+  if (v !== undefined && typeof v !== 'number') return shown(v);
+  const others = otherValues.filter((field) => record[field] !== undefined);
+  if (others.length > 0) return `the field ${others.join(' and ')}`;
+  if (v === undefined && base.bv === undefined) return 'none';
+  return (base.bv ?? 0) + (v ?? 0);
 }
 
 /** Returns the reading with its instant (§4.5.3), or the refusal of an instant that no reading can have. */
