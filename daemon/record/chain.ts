@@ -1,5 +1,5 @@
 /** The chain of the record: each event's hash covers its text and, by `prev`, all events before it. */
-import { createHash } from 'node:crypto';
+import { hash as digest } from 'node:crypto';
 import canonicalize from 'canonicalize';
 import { type Happening, type RecordEvent, recordEvent } from '../../shared/contract/event.ts';
 import { DiskFault } from '../sqlite/disk-fault.ts';
@@ -19,7 +19,7 @@ export type ChainedEvent = { event: RecordEvent; json: string };
  */
 export function chainEvent(happening: Happening, end: ChainEnd): ChainedEvent {
   const envelope = { ...happening, v: 1 as const, recordSeq: end.recordSeq + 1, prev: end.hash };
-  const json = canonicalJson(envelope);
+  const json = textOf(envelope);
   const event = readEvent(json, hashOf(json));
   const fault = faultOf(event);
   if (fault !== null) throw eventRule(happening.id, fault);
@@ -33,18 +33,14 @@ export function readEvent(json: string, hash: string): RecordEvent {
 
 /** Returns SHA-256 of a text in UTF-8, as 64 hexadecimal digits. */
 export function hashOf(json: string): string {
-  return createHash('sha256').update(json, 'utf8').digest('hex');
+  return digest('sha256', json, 'hex');
 }
 
-/** Returns RFC 8785 JSON; throws `EVENT_RULE` for what JSON cannot carry (NaN, infinities, lone surrogates). */
-export function canonicalJson(value: { id: string }): string {
-  try {
-    const json = canonicalize(value);
-    if (json !== undefined) return json;
-  } catch (error) {
-    throw eventRule(value.id, error instanceof Error ? error.message : String(error));
-  }
-  throw eventRule(value.id, 'undefined');
+/** Returns RFC 8785 JSON; throws for what JSON cannot carry: NaN, infinities, lone surrogates, nothing at all. */
+export function canonicalJson(value: unknown): string {
+  const json = canonicalize(value);
+  if (json === undefined) throw new Error('a value must be one that JSON has, got undefined.');
+  return json;
 }
 
 /** Returns how an event breaks the closed union of kinds, null where it does not. */
@@ -52,6 +48,14 @@ export function faultOf(event: unknown): string | null {
   const parsed = recordEvent.safeParse(event);
   if (parsed.success) return null;
   return parsed.error.issues.map(({ path, message }) => `${path.join('.')}: ${message}`).join('; ');
+}
+
+function textOf(envelope: { id: string }): string {
+  try {
+    return canonicalJson(envelope);
+  } catch (error) {
+    throw eventRule(envelope.id, error instanceof Error ? error.message : String(error));
+  }
 }
 
 function eventRule(id: string, found: string): DiskFault {
