@@ -44,19 +44,22 @@ export function name(says: string, example: string) {
 type Bounds = { min: number; max: number };
 
 /** Text that `parse` reads to a number within bounds; the two faults are told apart. */
-function quantity(parse: (text: string) => number | null, { min, max }: Bounds) {
-  return z.string().transform((text, context): number => {
-    const value = parse(text);
-    if (value !== null && value >= min && value <= max) return value;
-    const fault = value === null ? 'HOUSE_UNIT' : 'HOUSE_RANGE';
+function quantity(parse: (text: string) => number | null, { min, max }: Bounds, note: FieldNote) {
+  // The examples stand on the text, too: a schema of what people write leaves out those of what is made of it.
+  const text = z.string().meta({ examples: [...(note.examples ?? [])] });
+  const value = text.transform((written, context): number => {
+    const parsed = parse(written);
+    if (parsed !== null && parsed >= min && parsed <= max) return parsed;
+    const fault = parsed === null ? 'HOUSE_UNIT' : 'HOUSE_RANGE';
     context.addIssue({ code: 'custom', message: fault, params: { fault } });
     return z.NEVER;
   });
+  return field(value, note);
 }
 
 /** A temperature with its unit, kept in °C. */
 export function temp(bounds: Bounds, said: Said & { between: string }) {
-  return field(quantity(parseTemp, bounds), {
+  return quantity(parseTemp, bounds, {
     rule: `a temperature from ${said.between} with its unit`,
     advice: 'Write a number and F or C, such as 40 F or 4.4 C.',
     fault: 'HOUSE_UNIT',
@@ -67,7 +70,7 @@ export function temp(bounds: Bounds, said: Said & { between: string }) {
 
 /** How far a temperature may be off, kept in °C. */
 export function tempDiff(bounds: Bounds, said: Said & { between: string }) {
-  return field(quantity(parseTempDiff, bounds), {
+  return quantity(parseTempDiff, bounds, {
     rule: `a difference of temperatures from ${said.between} with its unit`,
     advice: 'Write a number and F or C, such as 0.5 C or 1 F.',
     fault: 'HOUSE_UNIT',
@@ -78,7 +81,7 @@ export function tempDiff(bounds: Bounds, said: Said & { between: string }) {
 
 /** A span of time with its unit, kept in milliseconds. */
 export function span(bounds: Bounds, said: Said & { between: string }) {
-  return field(quantity(parseSpan, bounds), {
+  return quantity(parseSpan, bounds, {
     rule: `a span of time from ${said.between} with its unit`,
     advice: 'Write a number and s, m or h, such as 60m or 1h30m.',
     fault: 'HOUSE_UNIT',
@@ -89,24 +92,32 @@ export function span(bounds: Bounds, said: Said & { between: string }) {
 
 /** A volume with its unit, kept in litres. */
 export function volume(said: Said) {
-  return field(quantity(parseVolume, { min: Number.MIN_VALUE, max: 1000 }), {
-    rule: 'a volume above 0 and up to 1000 L with its unit',
-    advice: 'Write a number and L, ml, qt or gal (US measures), such as 0.95 L or 1 qt.',
-    fault: 'HOUSE_UNIT',
-    examples: ['0.95 L', '1 qt'],
-    ...said,
-  });
+  return quantity(
+    parseVolume,
+    { min: Number.MIN_VALUE, max: 1000 },
+    {
+      rule: 'a volume above 0 and up to 1000 L with its unit',
+      advice: 'Write a number and L, ml, qt or gal (US measures), such as 0.95 L or 1 qt.',
+      fault: 'HOUSE_UNIT',
+      examples: ['0.95 L', '1 qt'],
+      ...said,
+    },
+  );
 }
 
 /** A height above sea level with its unit, kept in metres. */
 export function height(says: string) {
-  return field(quantity(parseHeight, { min: -430, max: 5500 }), {
-    says,
-    rule: 'a height above sea level from -430 m to 5500 m with its unit',
-    advice: 'Write a number and m or ft, such as 1420 m or 4660 ft.',
-    fault: 'HOUSE_UNIT',
-    examples: ['1420 m', '4660 ft'],
-  });
+  return quantity(
+    parseHeight,
+    { min: -430, max: 5500 },
+    {
+      says,
+      rule: 'a height above sea level from -430 m to 5500 m with its unit',
+      advice: 'Write a number and m or ft, such as 1420 m or 4660 ft.',
+      fault: 'HOUSE_UNIT',
+      examples: ['1420 m', '4660 ft'],
+    },
+  );
 }
 
 /** A choice among a few words. */

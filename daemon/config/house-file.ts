@@ -151,7 +151,7 @@ const broker = field(
     port: port('The port on which the broker listens.').default(brokerPortDefault),
   }),
   {
-    says: 'The broker inside Springhouse, for probes that speak MQTT 3.1.1. Left out, there is none; `broker: {}` takes the defaults.',
+    says: 'The broker inside Springhouse, for probes that speak MQTT 3.1.1: there is one where this part stands, if only as `broker: {}`.',
     rule: 'a mapping with host and port',
     advice: 'Write the fields under broker, indented by two spaces, or leave broker out.',
   },
