@@ -15,16 +15,22 @@ export type DemoHouse = {
   readonly probes: readonly DemoProbe[];
   /**
    * Returns what the probes read since the last call and up to an instant, in order of instants, whole
-   * milliseconds, each probe's strictly rising. At most `readingsMax`: the rest comes with the next call.
+   * milliseconds, each probe's strictly rising; none is younger than `atMs`. Where the house is far behind,
+   * one call goes only part of the way (`readingsMax`, `callSpanMax`) and the next goes on. An instant before
+   * that of an earlier call gives nothing.
    */
   readingsUntil(atMs: number): DemoReading[];
 };
 
-/** A call of `readingsUntil` returns no more than this, so that a machine that slept for a day catches up in portions. */
+/** A call returns no more readings than this; the rest comes with the next call. */
 export const readingsMax = 2_000;
+/** A call moves the house on by no more than this, so that a machine that slept for a week catches up in steps of some 30 ms. */
+export const callSpanMax = 2 * 3_600_000;
+/** Readings that would be older than this are not made: after a long sleep of the machine the probes have a gap. */
+export const catchUpMax = 3_600_000;
 
 /** The first readings are this much older than the start. */
-export const pastMs = 24 * 60_000;
+export const demoPastMs = 24 * 60_000;
 /** The jar in the ice tub has had its milk for this long at the start, the one in the freezer a little longer. */
 const jarsInMs = { 'jar-1': 11 * 60_000, 'jar-2': 14 * 60_000 } as const;
 /** Physics runs unheard for this long before the first reading, so that fridge and freezer are in their stride. */
@@ -39,7 +45,7 @@ type Voice = { probe: DemoProbe & { id: DemoProbeId }; sensor: Sensor; medium: (
 export function makeDemoHouse(o: { seed: number; startMs: number }): DemoHouse {
   const world = makeWorld(o);
   const voices = world.voices;
-  let secondMs = o.startMs - pastMs - settlingMs;
+  let secondMs = o.startMs - demoPastMs - settlingMs;
   const stepTo = (atMs: number) => {
     for (; secondMs + 1000 <= atMs; secondMs += 1000) {
       world.step(secondMs);
@@ -52,13 +58,16 @@ export function makeDemoHouse(o: { seed: number; startMs: number }): DemoHouse {
   return {
     probes: larkfell.probes,
     readingsUntil: (atMs) => {
+      const toMs = Math.min(atMs, secondMs + callSpanMax);
       const readings: DemoReading[] = [];
       while (readings.length < readingsMax) {
         const voice = voices.reduce((first, other) => (other.nextMs < first.nextMs ? other : first));
-        if (voice.nextMs > atMs) break;
-        stepTo(voice.nextMs);
-        readings.push({ probe: voice.probe.id, atMs: voice.nextMs, tempC: voice.sensor.read() });
-        voice.nextMs += world.pauseMs(voice.probe.intervalMs);
+        const { probe, sensor, nextMs } = voice;
+        if (nextMs > toMs) break;
+        stepTo(nextMs);
+        if (nextMs >= atMs - catchUpMax)
+          readings.push({ probe: probe.id, atMs: nextMs, tempC: sensor.read() });
+        voice.nextMs += world.pauseMs(probe.intervalMs);
       }
       return readings;
     },
@@ -68,7 +77,7 @@ export function makeDemoHouse(o: { seed: number; startMs: number }): DemoHouse {
 /** Everything that stands in the house, its physics second by second, and what each probe hangs in. */
 function makeWorld(o: { seed: number; startMs: number }) {
   const air = airAt(larkfell.heightM);
-  let nowMs = o.startMs - pastMs - settlingMs;
+  let nowMs = o.startMs - demoPastMs - settlingMs;
   const room = reservoir(() => roomC({ meanC: 18, swingC: 1.5, warmestHourUtc: 15 }, nowMs));
   const fridge = setUpColdBox(larderFridge, room);
   const freezer = setUpColdBox(chestFreezer, room);
@@ -109,7 +118,7 @@ function makeWorld(o: { seed: number; startMs: number }) {
     const build = { ...steelTube, biasC: 0.08 * random.gaussian() };
     const sensor = makeSensor(build, { startC: media[probe.id]().bodyC, random });
     const offsetMs = Math.floor(probe.intervalMs * rhythm.uniform());
-    return { probe, sensor, medium: media[probe.id], nextMs: o.startMs - pastMs + offsetMs };
+    return { probe, sensor, medium: media[probe.id], nextMs: o.startMs - demoPastMs + offsetMs };
   });
   // A microcontroller's loop: its interval, a few milliseconds late.
   const pauseMs = (intervalMs: number) => intervalMs + Math.floor(8 * rhythm.uniform());

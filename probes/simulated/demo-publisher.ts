@@ -1,7 +1,8 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { connect, type MqttClient } from 'mqtt';
+import { readingTopic } from '../mqtt/reading-message.ts';
 import type { DemoHouse, DemoReading } from './demo-house.ts';
-import { packsOf, senmlOf } from './senml-pack.ts';
+import { type Pack, packsOf, senmlOf } from './senml-pack.ts';
 
 export type DemoPublisher = {
   /** Stops speaking, lets go of the broker and resolves; what is not acknowledged by then is dropped. */
@@ -72,8 +73,8 @@ async function sendAll(speech: Speech, readings: readonly DemoReading[]): Promis
 }
 
 /** Resolves at the broker's acknowledgement or at the stop; after a broken connection the client itself sends again. */
-function sendPack(speech: Speech, pack: readonly DemoReading[]): Promise<void> {
-  const topic = `springhouse/${speech.house}/reading/${pack[0]?.probe}`;
+function sendPack(speech: Speech, { probe, readings }: Pack<DemoReading>): Promise<void> {
+  const topic = readingTopic(speech.house, probe);
   return new Promise((resolve) => {
     const settle = () => {
       speech.open.delete(settle);
@@ -81,7 +82,7 @@ function sendPack(speech: Speech, pack: readonly DemoReading[]): Promise<void> {
     };
     speech.open.add(settle);
     // On 3.1.1 a broker cannot refuse a publish; a fault here says that the client is ending.
-    speech.client.publish(topic, senmlOf(pack), { qos: 1 }, settle);
+    speech.client.publish(topic, senmlOf(readings), { qos: 1 }, settle);
   });
 }
 

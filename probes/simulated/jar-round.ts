@@ -26,8 +26,8 @@ export type JarRounds = {
 };
 
 export const roundSpanMs = 3 * 3_600_000;
-/** From the probe's insertion to the jar's place in the cold. */
-const benchMs = 45_000;
+/** From the probe's insertion to the jar's place in the cold: lid on, carried over. */
+const benchMs = 120_000;
 const doorMs = 20_000;
 /** A jar is put away at the latest after this. */
 const chillMaxMs = 150 * 60_000;

@@ -1,3 +1,4 @@
+import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
 import { freeFilm, radiantFilm, stirredFilm } from './convection.ts';
 import { type Fluid, milk, milkJPerKgK, water } from './fluids.ts';
 import { type Body, type Freezing, freezingBody, type Link, plainBody } from './heat-network.ts';
@@ -17,11 +18,11 @@ export type Jar = {
 const glass = { conductivity: 1.0, heatJPerKgK: 840, density: 2500, thickM: 0.003 };
 const glassEmissivity = 0.92;
 
-/** Whole milk as ASHRAE's Refrigeration Handbook 2006 ch. 9 gives it below freezing, at the freezing point of Fox & McSweeney. */
+/** Returns a volume of whole milk; below freezing as in ASHRAE's Refrigeration Handbook 2006, ch. 9, table 3. */
 export function milkOf(volumeL: number): Freezing {
   return {
     massKg: volumeL * 1.03,
-    freezesC: -0.52,
+    freezesC: milkFreezesC,
     latentJPerKg: 293_000,
     liquidJPerKgK: milkJPerKgK,
     solidJPerKgK: 1810,

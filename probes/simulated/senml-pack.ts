@@ -8,20 +8,23 @@ export const packMax = 30;
 /** A message spans less than this, so that the probes' pasts keep pace with each other. */
 export const packSpanMs = 60_000;
 
+/** What travels in one message; never empty. */
+export type Pack<R extends StampedReading> = { probe: R['probe']; readings: R[] };
+
 /** Groups readings, given in order of instants, into messages of one probe each; each probe's order is kept. */
-export function packsOf<R extends StampedReading>(readings: readonly R[]): R[][] {
-  const packs: R[][] = [];
-  const growing = new Map<string, R[]>();
+export function packsOf<R extends StampedReading>(readings: readonly R[]): Pack<R>[] {
+  const packs: Pack<R>[] = [];
+  const growing = new Map<string, { pack: Pack<R>; firstMs: number }>();
   for (const reading of readings) {
-    const pack = growing.get(reading.probe);
-    const first = pack?.[0];
-    if (pack && first && pack.length < packMax && reading.atMs - first.atMs < packSpanMs) {
-      pack.push(reading);
-    } else {
-      const fresh = [reading];
-      growing.set(reading.probe, fresh);
-      packs.push(fresh);
+    const { probe, atMs } = reading;
+    const open = growing.get(probe);
+    if (open && open.pack.readings.length < packMax && atMs - open.firstMs < packSpanMs) {
+      open.pack.readings.push(reading);
+      continue;
     }
+    const pack: Pack<R> = { probe, readings: [reading] };
+    growing.set(probe, { pack, firstMs: atMs });
+    packs.push(pack);
   }
   return packs;
 }
