@@ -13,7 +13,6 @@ export type DemoPublisher = {
 export const inFlightMax = 20;
 
 const pollMs = 250;
-const retryMs = 1000;
 
 /**
  * Lets a demo house speak over real MQTT 3.1.1 at QoS 1, as stamped SenML on `springhouse/<house>/reading/<probe>`:
@@ -25,12 +24,14 @@ export async function openDemoPublisher(o: {
   house: string;
   demo: Pick<DemoHouse, 'readingsUntil'>;
   now?: () => number;
+  /** Between two tries to reach the broker; a second unless given. */
+  retryMs?: number;
 }): Promise<DemoPublisher> {
   const now = o.now ?? Date.now;
   const client = connect(o.url, {
     protocolVersion: 4,
     clientId: `simulated-${o.house}`,
-    reconnectPeriod: retryMs,
+    reconnectPeriod: o.retryMs ?? 1000,
     connectTimeout: 5000,
   });
   // Each failed try comes as an error; the client goes on trying by itself.

@@ -150,7 +150,13 @@ function readingsOf(atMs: number): DemoReading[] {
 async function openPublisher(url: string) {
   const clock = { nowMs: startMs };
   const demo = makeDemoHouse({ seed: 1, startMs });
-  const publisher = await openDemoPublisher({ url, house: 'larkfell-x', demo, now: () => clock.nowMs });
+  const publisher = await openDemoPublisher({
+    url,
+    house: 'larkfell-x',
+    demo,
+    now: () => clock.nowMs,
+    retryMs: 50,
+  });
   closers.push(publisher.close);
   return clock;
 }
