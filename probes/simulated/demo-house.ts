@@ -81,6 +81,7 @@ function makeWorld(o: { seed: number; startMs: number }) {
   const room = reservoir(() => roomC({ meanC: 18, swingC: 1.5, warmestHourUtc: 15 }, nowMs));
   const fridge = setUpColdBox(larderFridge, room);
   const freezer = setUpColdBox(chestFreezer, room);
+  // Empty but for a rinse: it waits for enough milk.
   const pot = setUpPot({ volumeL: 0.1, copperKg: 4, diameterM: 0.28, lid: true, startC: 18, room, air });
   const around = { room, air, freezerAir: freezer.air };
   const jarOf = (id: 'jar-1' | 'jar-2', place: 'ice-tub' | 'freezer') =>
