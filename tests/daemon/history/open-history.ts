@@ -1,0 +1,51 @@
+import { join } from 'node:path';
+import { onTestFinished } from 'vitest';
+import { type History, openHistory } from '../../../daemon/history/history.ts';
+import type { IntakeItem, Verdict } from '../../../daemon/history/intake-item.ts';
+import { type HistoryRange, openHistoryRange } from '../../../daemon/history/range.ts';
+import { type Database, openDatabase } from '../../../daemon/sqlite/database.ts';
+import { tempFolder } from '../sqlite/temp-folder.ts';
+
+/** A history on a real file, its write and its read side, and the numbering that the writer would do. */
+export type TestHistory = {
+  database: Database;
+  history: History;
+  read: HistoryRange;
+  commit(...items: IntakeItem[]): Verdict[];
+};
+
+/** Opens a new history in a folder of its own; it is closed when the running test has finished. */
+export function openTestHistory(): TestHistory {
+  const path = join(tempFolder(), 'history.db');
+  const database = openDatabase({ path, mode: 'write' });
+  onTestFinished(database.close);
+  const history = openHistory(database);
+  const reading = openDatabase({ path, mode: 'read' });
+  onTestFinished(reading.close);
+  let nextSeq = 1;
+  return {
+    database,
+    history,
+    read: openHistoryRange(reading),
+    commit: (...items) => {
+      const verdicts = history.commitReadings(items, nextSeq);
+      nextSeq += verdicts.filter(({ is }) => is === 'stored').length;
+      return verdicts;
+    },
+  };
+}
+
+/** Makes a reading with an absolute instant, received 5 ms later. */
+export function at(atMs: number, tempC: number, more: Partial<IntakeItem> = {}): IntakeItem {
+  return { probe: 'jar', tempC, flags: 0, receivedMs: atMs + 5, stamp: { atMs }, ...more };
+}
+
+/** Makes a reading stamped by its receipt on an era's steady clock. */
+export function heard(
+  era: number,
+  steadyMs: number,
+  tempC: number,
+  more: Partial<IntakeItem> = {},
+): IntakeItem {
+  return { probe: 'jar', tempC, flags: 1, receivedMs: steadyMs, stamp: { era, steadyMs }, ...more };
+}
