@@ -1,0 +1,165 @@
+/** The names that a chart wants, and the lines that they must keep clear of. Pure. */
+
+import type { Box, Lettering, Segment, Spot, Wish } from './placing.ts';
+import type { Scene } from './scene.ts';
+
+/** From instants and shown temperatures to CSS pixels of the whole chart. */
+export type Mapping = { x: (atMs: number) => number; y: (value: number) => number; plot: Box };
+
+const plain: Lettering = { px: 16, bold: false, slanted: false, colour: 'ink' };
+const key: Lettering = { px: 20, bold: true, slanted: false, colour: 'ink' };
+
+/** Lists the names in the order of their weight: what is dropped first stands last. */
+export function nameWishes(scene: Scene, map: Mapping): Wish[] {
+  const wishes = [postName(scene, map), crossingName(scene, map), ringName(scene, map), dotName(scene, map)];
+  return [...wishes, wantedName(scene, map), aheadName(scene, map)].filter((wish) => wish !== null);
+}
+
+function postName(scene: Scene, map: Mapping): Wish | null {
+  if (scene.frame.row || scene.window.names.length === 0) return null;
+  const x = map.x(scene.window.toMs);
+  const y = map.plot.top - 5;
+  return {
+    words: scene.window.names,
+    lettering: plain,
+    spots: [
+      { x: x + 9, y, anchor: 'start' },
+      { x: x - 9, y, anchor: 'end' },
+    ],
+  };
+}
+
+function crossingName(scene: Scene, map: Mapping): Wish | null {
+  const { crossing, frame } = scene;
+  if (crossing === null || frame.row || crossing.atMs > scene.toMs) return null;
+  const x = map.x(crossing.atMs);
+  const y = map.y(scene.target.value) + 27;
+  const spots: Spot[] = [{ x, y, anchor: 'middle' }];
+  for (const dx of [6, 14, 24, 36, 50]) spots.push({ x: x - dx, y, anchor: 'end' });
+  for (const dx of [14, 26]) spots.push({ x: x + dx, y, anchor: 'start' });
+  // Where the ground below is full, the time may stand above the line.
+  for (const dx of [10, 20]) spots.push({ x: x + dx, y: y - 41, anchor: 'start' });
+  return { words: [crossing.text], lettering: { ...key, slanted: crossing.kind === 'forecast' }, spots };
+}
+
+function ringName(scene: Scene, map: Mapping): Wish | null {
+  const { frame, ring } = scene;
+  if (ring === null || frame.row) return null;
+  const x = map.x(ring.atMs);
+  const y = map.y(ring.value);
+  return {
+    words: [ring.text],
+    lettering: { ...key, slanted: ring.forecast },
+    spots: [
+      { x: x + 14, y: y - 9, anchor: 'start' },
+      { x: x + 14, y: y - 18, anchor: 'start' },
+      { x: x + 14, y: y - 30, anchor: 'start' },
+      { x: x - 14, y: y + 26, anchor: 'end' },
+      { x: x - 14, y: y + 36, anchor: 'end' },
+      { x: x + 14, y: y + 34, anchor: 'start' },
+    ],
+  };
+}
+
+function dotName(scene: Scene, map: Mapping): Wish | null {
+  const { dot, frame } = scene;
+  if (dot === null || dot.names.length === 0 || frame.row) return null;
+  const x = map.x(dot.atMs);
+  const y = map.y(dot.value);
+  return {
+    words: dot.names,
+    lettering: plain,
+    spots: [
+      { x: x + 14, y: y - 9, anchor: 'start' },
+      { x: x + 16, y: y - 20, anchor: 'start' },
+      { x: x - 14, y: y + 22, anchor: 'end' },
+      { x: x + 14, y: y + 30, anchor: 'start' },
+    ],
+  };
+}
+
+function wantedName(scene: Scene, map: Mapping): Wish {
+  const y = map.y(scene.target.value) + (scene.frame.row ? 18 : 26);
+  const left = map.plot.left + 8;
+  const right = map.plot.right - 8;
+  return {
+    words: scene.target.wanted,
+    lettering: plain,
+    spots: [
+      { x: left, y, anchor: 'start' },
+      { x: right, y, anchor: 'end' },
+      { x: (left + right) / 2, y, anchor: 'middle' },
+    ],
+  };
+}
+
+function aheadName(scene: Scene, map: Mapping): Wish | null {
+  const { ahead, aheadNames, frame } = scene;
+  if (frame.row || ahead.length < 2) return null;
+  const at = (share: number) => ahead[Math.round(share * (ahead.length - 1))];
+  const over = (share: number, lift: number): Spot[] => {
+    const point = at(share);
+    return point ? [{ x: map.x(point.atMs) + 4, y: map.y(point.high) - lift, anchor: 'start' }] : [];
+  };
+  const under = (share: number, drop: number): Spot[] => {
+    const point = at(share);
+    return point ? [{ x: map.x(point.atMs) - 6, y: map.y(point.low) + drop, anchor: 'end' }] : [];
+  };
+  const spots = [
+    ...[0.66, 0.58, 0.74, 0.5].flatMap((share) => [over(share, 14), over(share, 20)]),
+    ...[0.34, 0.26, 0.2, 0.42].flatMap((share) => [under(share, 24), under(share, 36)]),
+    ...[0.42, 0.82, 0.34, 0.26].flatMap((share) => [over(share, 14), over(share, 24)]),
+  ].flat();
+  return { words: aheadNames, lettering: { ...plain, slanted: true }, spots };
+}
+
+/** The lines of a scene as segments: `lines` must never be touched, `edges` where it can be helped. */
+export function sceneLines(scene: Scene, map: Mapping): { lines: Segment[]; edges: Segment[] } {
+  const { ahead, frame, seen, target, window } = scene;
+  const lines: Segment[] = [];
+  const edges: Segment[] = [];
+  for (const run of seen)
+    joinUp(
+      run.map(({ atMs, value }) => [map.x(atMs), map.y(value)]),
+      lines,
+    );
+  joinUp(
+    ahead.map(({ atMs, mid }) => [map.x(atMs), map.y(mid)]),
+    lines,
+  );
+  joinUp(
+    ahead.map(({ atMs, low }) => [map.x(atMs), map.y(low)]),
+    edges,
+  );
+  joinUp(
+    ahead.map(({ atMs, high }) => [map.x(atMs), map.y(high)]),
+    edges,
+  );
+  const post = map.x(window.toMs);
+  const head = frame.row ? map.plot.top : map.plot.top - 16;
+  lines.push({ x1: post, y1: head, x2: post, y2: map.plot.bottom });
+  const line = map.y(target.value);
+  lines.push({ x1: map.plot.left, y1: line, x2: map.plot.right, y2: line });
+  return { lines, edges };
+}
+
+function joinUp(points: readonly (readonly [number, number])[], into: Segment[]): void {
+  for (const [index, [x2, y2]] of points.entries()) {
+    const before = points[index - 1];
+    if (before !== undefined) into.push({ x1: before[0], y1: before[1], x2, y2 });
+  }
+}
+
+/** The marks of a scene as boxes that no name may cover. */
+export function sceneMarks(scene: Scene, map: Mapping): Box[] {
+  const { crossing, dot, ring, target } = scene;
+  const boxes: Box[] = [];
+  if (dot !== null) boxes.push(around(map.x(dot.atMs), map.y(dot.value), 10));
+  if (ring !== null) boxes.push(around(map.x(ring.atMs), map.y(ring.value), 8));
+  if (crossing !== null) boxes.push(around(map.x(crossing.atMs), map.y(target.value), 8));
+  return boxes;
+}
+
+function around(x: number, y: number, by: number): Box {
+  return { left: x - by, top: y - by, right: x + by, bottom: y + by };
+}

@@ -1,0 +1,56 @@
+/** Round steps for the two axes. */
+
+const tempStepSizes = [1, 2, 5, 10, 20, 50];
+
+/** The most figures above the target: three or four with the target's own. */
+const stepsMax = 3;
+
+/**
+ * Returns round figures above `target`, rising, of which the last is at or over `highest`; at most three,
+ * none nearer to the target than `clear` (in the same units).
+ */
+export function tempSteps(target: number, highest: number, clear: number): number[] {
+  const size = tempStepSizes.find((candidate) => countSteps(target, highest, candidate) <= stepsMax) ?? 100;
+  const last = Math.max(Math.ceil(highest / size), Math.floor(target / size) + 1) * size;
+  const steps: number[] = [];
+  for (let step = (Math.floor(target / size) + 1) * size; step <= last; step += size) steps.push(step);
+  return steps.filter((step, index) => step - target >= clear || index === steps.length - 1);
+}
+
+function countSteps(target: number, highest: number, size: number): number {
+  return Math.ceil(highest / size) - Math.floor(target / size);
+}
+
+const minuteMs = 60_000;
+const timeStepMinutes = [5, 15, 30, 60, 120, 180, 360, 720];
+
+/** Returns the smallest round step, in ms, that keeps marks at least `clearPx` apart. */
+export function timeStepMs(
+  spanMs: number,
+  { widthPx, clearPx }: { widthPx: number; clearPx: number },
+): number {
+  const fits = (minutes: number) => ((minutes * minuteMs) / spanMs) * widthPx >= clearPx;
+  return (timeStepMinutes.find(fits) ?? 1440) * minuteMs;
+}
+
+const cellMinutes = [1, 5, 30, 120];
+
+/** The least width of a cell, px. */
+const cellPxMin = 9;
+
+/** Returns the span of one cell of the chequered border, in ms: the smallest that is wide enough to be seen. */
+export function cellSpanMs(spanMs: number, widthPx: number): number {
+  const fits = (minutes: number) => ((minutes * minuteMs) / spanMs) * widthPx >= cellPxMin;
+  return (cellMinutes.find(fits) ?? 720) * minuteMs;
+}
+
+/** Returns the multiples of `stepMs` between two instants, counted from `zeroMs` (an instant of local midnight). */
+export function multiplesBetween(
+  { fromMs, toMs }: { fromMs: number; toMs: number },
+  { stepMs, zeroMs }: { stepMs: number; zeroMs: number },
+): number[] {
+  const first = Math.ceil((fromMs - zeroMs) / stepMs) * stepMs + zeroMs;
+  const marks: number[] = [];
+  for (let atMs = first; atMs <= toMs; atMs += stepMs) marks.push(atMs);
+  return marks;
+}

@@ -1,0 +1,23 @@
+import { render } from 'preact';
+import { useHouse, useLocalClock } from './feed/use-house.ts';
+import { Today } from './today/today.tsx';
+import './style/fonts.css';
+import './style/tokens.css';
+import './style/sheet.css';
+import './style/watch.css';
+import './style/tables.css';
+
+function Page() {
+  return <Today localMs={useLocalClock()} state={useHouse()} />;
+}
+
+/** `?theme=light` or `?theme=dark` holds against what the system asks for, for a tablet on the kitchen wall. */
+function chooseTheme(): void {
+  const theme = new URLSearchParams(location.search).get('theme');
+  if (theme === 'light' || theme === 'dark') document.documentElement.dataset.theme = theme;
+}
+
+const sheet = document.getElementById('sheet');
+if (sheet === null) throw new Error('index.html must have an element #sheet');
+chooseTheme();
+render(<Page />, sheet);

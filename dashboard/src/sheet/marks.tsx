@@ -1,0 +1,118 @@
+/** The marks of a watch's state: each a small picture of what the curve does to the line and the post. */
+
+import type { ComponentChildren } from 'preact';
+import type { WatchState } from '../../../shared/contract/api.ts';
+
+export type MarkName = WatchState | 'nothing' | 'house-lost';
+
+/** Draws a mark `size` px square in the colour of the text beside it; words always stand beside it. */
+export function Mark({ name, size = 36 }: { name: MarkName; size?: number }) {
+  return (
+    <svg
+      class="mark"
+      width={size}
+      height={size}
+      viewBox="0 0 36 36"
+      fill="none"
+      stroke="currentColor"
+      stroke-linecap="round"
+      stroke-linejoin="round"
+      stroke-width="2.7"
+      aria-hidden="true"
+    >
+      {picture(name)}
+    </svg>
+  );
+}
+
+const line = <path d="M2 25.5H34" stroke-width="1.8" />;
+const post = <path d="M25.5 3.5V32.5" stroke-width="1.8" />;
+
+function Cooling({ children }: { children: ComponentChildren }) {
+  return (
+    <>
+      {line}
+      {post}
+      {children}
+    </>
+  );
+}
+
+function dot(x: number, y: number, radius = 4) {
+  return <circle cx={x} cy={y} r={radius} fill="currentColor" stroke="none" />;
+}
+
+function picture(name: MarkName) {
+  switch (name) {
+    case 'on-course':
+      return (
+        <Cooling>
+          <path d="M4 5.5C6.5 15 11 22.5 18.5 30.5" />
+          <path d="M12.6 31H19V24.6" stroke-width="2.2" />
+        </Cooling>
+      );
+    case 'not-on-course':
+      return (
+        <Cooling>
+          <path d="M4 6C11 12 19 15.5 33 17.6" />
+          {dot(25.5, 16.3)}
+        </Cooling>
+      );
+    case 'made':
+      return (
+        <Cooling>
+          <path d="M4 5.5C6 15 9.5 23 15 29.5" />
+          {dot(15.6, 30.6, 4.2)}
+        </Cooling>
+      );
+    case 'missed':
+    case 'late':
+      return (
+        <Cooling>
+          <path d="M4 5C11 10 17 12 29 13.6" />
+          <path d="M27.4 10.2L34 16.8M34 10.2L27.4 16.8" />
+        </Cooling>
+      );
+    case 'silent':
+      return (
+        <Cooling>
+          <path d="M4 5.5C6 10.5 8 13.4 11 15.8" />
+          <circle cx="17.4" cy="19" r="3.7" stroke-width="2.2" />
+        </Cooling>
+      );
+    case 'too-early':
+      return (
+        <Cooling>
+          <path d="M4 4.5C5 7.5 6 9.4 7.4 11.2" />
+          <path d="M8 12C14 15.6 21 16.8 33 17.2M8 12C11.6 17.6 14.6 24 18.4 32" stroke-width="1.9" />
+          {dot(8, 11.8, 4)}
+        </Cooling>
+      );
+    case 'doubted':
+      return (
+        <Cooling>
+          <path d="M4 5.5C5.6 9 7 11.4 9 13.4M21.5 20C24.5 21 28 21.6 33 22" />
+          {dot(12.8, 7.8, 2.7)}
+          {dot(17.6, 29.8, 2.7)}
+        </Cooling>
+      );
+    case 'ended':
+    case 'nothing':
+      return (
+        <>
+          {line}
+          <path d="M25.5 4V32" stroke-width="2.4" stroke-dasharray="0.1 5" />
+        </>
+      );
+    case 'house-lost':
+      return (
+        <>
+          {line}
+          <path d="M5 17C9 9.5 13 9.5 16.5 15" />
+          <path d="M21 17.5H21.1M26 15.5H26.1M31 13.5H31.1" stroke-width="3" />
+        </>
+      );
+    default:
+      return name satisfies never;
+  }
+}

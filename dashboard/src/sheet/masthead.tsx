@@ -1,0 +1,21 @@
+import { useEffect } from 'preact/hooks';
+import type { HouseView } from '../../../shared/contract/api.ts';
+import { formatClock, formatDate } from '../../../shared/units/format.ts';
+
+/** The head of the sheet: whose house, what day and time it is there, and whether any of it is invented. */
+export function Masthead({ house, nowMs }: { house: HouseView; nowMs: number }) {
+  useEffect(() => {
+    document.title = `${house.name}, today`;
+  }, [house.name]);
+  return (
+    <header>
+      <h1 class="house">{house.name}</h1>
+      {house.simulated && <span class="simulated">Simulated: an invented house</span>}
+      <span class="when">
+        {!house.clockKnown && <b>clock not known</b>}
+        <span class="soft">{formatDate(nowMs, house.zone)}</span>
+        <time class="clock">{formatClock(nowMs, house.zone)}</time>
+      </span>
+    </header>
+  );
+}

@@ -1,0 +1,24 @@
+/** What is said of a watch's forecast path. Pure. */
+
+import type { ProbeView, WatchView } from '../../../shared/contract/api.ts';
+import { placeText } from '../words/shown.ts';
+
+/** Names the dashed line, from the longest to the shortest. */
+export function aheadNames(view: WatchView, probe: ProbeView | null): string[] {
+  if (view.state === 'silent') return ['by its last curve'];
+  const place = probe === null ? null : placeText(probe.place);
+  return place === null ? ['left as it is'] : [`left ${place}`, 'left as it is'];
+}
+
+/** Where the middle of the forecast path is at an instant, °C; null before its start or after its end. */
+export function curveNowC(view: WatchView, atMs: number): number | null {
+  const path = view.forecast?.path ?? [];
+  for (const [index, point] of path.entries()) {
+    if (point.atMs < atMs) continue;
+    const before = path[index - 1];
+    if (before === undefined) return point.atMs === atMs ? point.p50C : null;
+    const share = (atMs - before.atMs) / (point.atMs - before.atMs);
+    return before.p50C + (point.p50C - before.p50C) * share;
+  }
+  return null;
+}

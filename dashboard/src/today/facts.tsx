@@ -1,0 +1,174 @@
+import type { WatchView } from '../../../shared/contract/api.ts';
+import {
+  clockText,
+  limitText,
+  milkText,
+  minutesText,
+  type Speech,
+  spanName,
+} from '../../../shared/sentences/speech.ts';
+import { formatTemp, formatTempDiff } from '../../../shared/units/format.ts';
+import { Said } from '../words/phrases.tsx';
+import { intervalText } from '../words/shown.ts';
+
+/** The small table beside the number: where the milk is going, or what came of it. */
+export function Facts({
+  aheadName,
+  nowC,
+  speech,
+  view,
+}: {
+  /** The shortest name of the dashed line. */
+  aheadName: string;
+  /** By its last curve, °C; null where the probe is heard or nothing is known. */
+  nowC: number | null;
+  speech: Speech;
+  view: WatchView;
+}) {
+  switch (view.state) {
+    case 'on-course':
+    case 'not-on-course':
+    case 'missed':
+      return <Ways aheadName={aheadName} speech={speech} view={view} />;
+    case 'made':
+    case 'late':
+      return <Outcome speech={speech} view={view} />;
+    case 'silent':
+      return <LastHeard nowC={nowC} speech={speech} view={view} />;
+    case 'too-early':
+    case 'doubted':
+    case 'ended':
+      return null;
+    default:
+      return view.state satisfies never;
+  }
+}
+
+function Ways({ aheadName, speech, view }: { aheadName: string; speech: Speech; view: WatchView }) {
+  const { forecast, window } = view;
+  const crossing = forecast?.crossing ?? null;
+  const then = view.atDeadlineC ?? forecast?.atDeadline?.p50 ?? null;
+  return (
+    <table class="facts">
+      <thead>
+        <tr>
+          <td />
+          <th scope="col">at {clockText(window.deadlineMs, speech)}</th>
+          <th scope="col">
+            <Said text={`under ${limitText(window.limitC, speech)}`} />
+          </th>
+        </tr>
+      </thead>
+      <tbody>
+        <tr>
+          <th scope="row">
+            <Dashes />
+            {aheadName}
+          </th>
+          <td>
+            <b>
+              <Said
+                forecast={view.atDeadlineC === null}
+                text={then === null ? '–' : bareDegrees(milkText(then, window.limitC, speech))}
+              />
+            </b>
+          </td>
+          <td>
+            <b>
+              <Said
+                forecast
+                text={
+                  crossing?.p50 ? clockText(crossing.p50, speech) : crossing === null ? '–' : 'not at all'
+                }
+              />
+            </b>{' '}
+            <small>
+              <i>{crossing === null ? '' : intervalText(crossing, speech)}</i>
+            </small>
+          </td>
+        </tr>
+      </tbody>
+    </table>
+  );
+}
+
+/** `59 °F` to `59°`, where the head of the table names the unit. */
+function bareDegrees(text: string): string {
+  return text.replace(/\s*°[FC]$/, '°');
+}
+
+function Outcome({ speech, view }: { speech: Speech; view: WatchView }) {
+  const { atDeadlineC, crossedAtMs, marginC, window } = view;
+  const spareMs = crossedAtMs === null ? 0 : window.deadlineMs - crossedAtMs;
+  return (
+    <table class="facts list">
+      <tbody>
+        {spareMs > 0 && (
+          <Fact name={`left of its ${spanName(window.spanMs).name}`} figure={minutesText(spareMs)} />
+        )}
+        {spareMs <= 0 && atDeadlineC !== null && (
+          <Fact
+            name={`at ${clockText(window.deadlineMs, speech)}, when its time was up`}
+            figure={milkText(atDeadlineC, window.limitC, speech)}
+          />
+        )}
+        {marginC > 0 && (
+          <Fact
+            name="the probe’s own doubt"
+            figure={`±${formatTempDiff(marginC, { units: speech.units })}`}
+          />
+        )}
+      </tbody>
+    </table>
+  );
+}
+
+function LastHeard({ nowC, speech, view }: { nowC: number | null; speech: Speech; view: WatchView }) {
+  const { latest, window } = view;
+  const then = view.forecast?.atDeadline?.p50 ?? null;
+  return (
+    <table class="facts list">
+      <tbody>
+        {latest !== null && (
+          <Fact
+            name={`last heard, ${clockText(latest.atMs, speech)}`}
+            figure={formatTemp(latest.tempC, { units: speech.units })}
+          />
+        )}
+        {nowC !== null && (
+          <Fact name="now, by its last curve" forecast figure={milkText(nowC, window.limitC, speech)} />
+        )}
+        {then !== null && (
+          <Fact
+            name={`at ${clockText(window.deadlineMs, speech)}, by the same`}
+            forecast
+            figure={milkText(then, window.limitC, speech)}
+          />
+        )}
+      </tbody>
+    </table>
+  );
+}
+
+function Fact({ figure, forecast = false, name }: { figure: string; forecast?: boolean; name: string }) {
+  return (
+    <tr>
+      <th scope="row">
+        <Said text={name} />
+      </th>
+      <td>
+        <b>
+          <Said forecast={forecast} text={figure} />
+        </b>
+      </td>
+    </tr>
+  );
+}
+
+function Dashes() {
+  return (
+    <svg class="sample" width="34" height="10" viewBox="0 0 34 10" aria-hidden="true">
+      <path d="M1 5H33" stroke="currentColor" stroke-width="3" stroke-dasharray="9 5" />
+    </svg>
+  );
+}

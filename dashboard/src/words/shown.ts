@@ -1,0 +1,89 @@
+/** Small texts of the page that are no sentences: figures, times and places as they are shown. */
+
+import type { ProbeView } from '../../../shared/contract/api.ts';
+import type { ChillWindow } from '../../../shared/contract/event.ts';
+import type { InstantQuantiles } from '../../../shared/contract/forecast.ts';
+import { clockText, limitText, type Speech, spanName } from '../../../shared/sentences/speech.ts';
+import { formatDegrees, formatTempDiff } from '../../../shared/units/format.ts';
+
+/** How near a limit a figure gets its tenths and is rounded to the side that has not met it, °C. */
+const nearLimitC = 1.5;
+
+/** Up to this uncertainty, °C, tenths mean something. */
+const tenthsUpToC = 0.3;
+
+/** A watched temperature without its unit; tenths only where the probe is that sure, or near the limit. */
+export function watchedDegrees(
+  tempC: number,
+  { limitC, marginC, units }: { limitC: number; marginC: number; units: Speech['units'] },
+): string {
+  if (Math.abs(tempC - limitC) < nearLimitC) {
+    return formatDegrees(tempC, { units, digits: 1, nearLimit: { limitC, side: 'under' } });
+  }
+  return formatDegrees(tempC, { units, digits: marginC <= tenthsUpToC ? 1 : 0 });
+}
+
+/** The slowest change that is called falling or rising, °C a minute. */
+const steadyCPerMin = 0.03;
+
+/** How fast it changes: `falling 0.7 °F a minute`; null where that is not known. */
+export function rateText(rateCPerMin: number | null, units: Speech['units']): string | null {
+  if (rateCPerMin === null) return null;
+  if (Math.abs(rateCPerMin) < steadyCPerMin) return 'steady';
+  const way = rateCPerMin < 0 ? 'falling' : 'rising';
+  return `${way} ${formatTempDiff(Math.abs(rateCPerMin), { units })} a minute`;
+}
+
+/** The interval of a forecast instant: `8:25–8:41`, `after 8:25` where it may be never; null where nothing is known. */
+export function intervalText({ p10, p90 }: InstantQuantiles, speech: Speech): string | null {
+  if (p10 === null) return null;
+  if (p90 === null) return `after ${clockText(p10, speech)}`;
+  return `${clockText(p10, speech)}–${clockText(p90, speech)}`;
+}
+
+/** What is wanted, from the longest to the shortest that still says it. */
+export function wantedTexts(limitC: number, speech: Speech): string[] {
+  const limit = limitText(limitC, speech);
+  const figure = limit.replace(/\s*°[FC]$/, '');
+  return [`wanted: ${limit} and under`, `${limit} and under`, `${figure} and under`];
+}
+
+/** The limit's figure alone, as the axis shows it. */
+export function limitFigure(limitC: number, speech: Speech): string {
+  return limitText(limitC, speech).replace(/\s*°[FC]$/, '');
+}
+
+/** What stands at the head of the post, from the longest to the shortest. */
+export function postTexts(window: ChillWindow, speech: Speech): string[] {
+  const { are, name } = spanName(window.spanMs);
+  const at = clockText(window.deadlineMs, speech);
+  return [`${at} the ${name} ${are} up`, `${at} ${name} up`, at];
+}
+
+/** Where the vessel stands, to follow a name: `in the chest freezer`; null where that is not known. */
+export function placeText(place: ProbeView['place']): string | null {
+  if (place === null) return null;
+  const { name } = place;
+  // A name that belongs to somebody, or is written in capitals, is left as it was typed.
+  if (/[’']/.test(name) || !/^\p{Lu}\p{Ll}/u.test(name)) return `in ${name}`;
+  return `in the ${name.charAt(0).toLowerCase()}${name.slice(1)}`;
+}
+
+/** From what the hour counts: `the end of milking at 6:42`. */
+export function countsFromText(window: ChillWindow, speech: Speech): string {
+  const { name, are } = spanName(window.spanMs);
+  const at = clockText(window.originMs, speech);
+  const counts = `The ${name} ${are === 'is' ? 'counts' : 'count'} from ${at}`;
+  switch (window.origin) {
+    case 'milking':
+      return `${counts}, the end of milking.`;
+    case 'insertion':
+      return `${counts}, when the milk went in.`;
+    case 'word':
+      return `${counts}, when you began it.`;
+    case 'first-reading':
+      return `${counts}, the first reading.`;
+    default:
+      return window.origin satisfies never;
+  }
+}

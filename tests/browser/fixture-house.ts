@@ -1,0 +1,143 @@
+/** A stand-in for the daemon: serves a built page and canned answers, so that each state can be seen at will. */
+
+import { readFile } from 'node:fs/promises';
+import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { extname, join, normalize } from 'node:path';
+import type { LiveValue } from '../../shared/contract/api.ts';
+import type { PostedWord } from '../../shared/contract/word.ts';
+import { type Answers, answersOf, type StateName } from './fixture-states.ts';
+
+export type FixtureHouse = {
+  /** `http://127.0.0.1:<port>/` */
+  readonly address: string;
+  /** Every word that was posted, in order. */
+  readonly words: readonly PostedWord[];
+  /** Answers as this state from the next question on. */
+  show(state: StateName): void;
+  /** Sends a last value to every open feed. */
+  send(value: LiveValue): void;
+  /** Breaks every open feed and answers nothing more under api/, as a dead daemon does. */
+  die(): void;
+  close(): Promise<void>;
+};
+
+const contentTypes: Record<string, string> = {
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript; charset=utf-8',
+  '.css': 'text/css; charset=utf-8',
+  '.svg': 'image/svg+xml',
+  '.woff2': 'font/woff2',
+};
+
+/** Opens the stand-in on a free port of the loopback; `page` is the folder of a built dashboard. */
+export async function openFixtureHouse({
+  page,
+  state,
+}: {
+  page: string;
+  state: StateName;
+}): Promise<FixtureHouse> {
+  let answers = answersOf(state);
+  let dead = false;
+  const words: PostedWord[] = [];
+  const feeds = new Set<ServerResponse>();
+
+  async function answer(request: IncomingMessage, response: ServerResponse): Promise<void> {
+    const url = new URL(request.url ?? '/', 'http://house');
+    if (!url.pathname.startsWith('/api/')) return serveFile(page, url.pathname, response);
+    if (dead) {
+      request.socket.destroy();
+      return;
+    }
+    if (url.pathname === '/api/live') return openFeed(response);
+    if (url.pathname === '/api/words') return takeWord(request, response);
+    const found = listOf(answers, url);
+    if (found === null) response.writeHead(404).end();
+    else sendJson(response, found);
+  }
+
+  function openFeed(response: ServerResponse): void {
+    response.writeHead(200, { 'content-type': 'text/event-stream', 'cache-control': 'no-store' });
+    response.write(': the feed is open\n\n');
+    feeds.add(response);
+    response.on('close', () => feeds.delete(response));
+  }
+
+  async function takeWord(request: IncomingMessage, response: ServerResponse): Promise<void> {
+    const chunks: Buffer[] = [];
+    for await (const chunk of request) chunks.push(chunk as Buffer);
+    if (request.headers['content-type'] !== 'application/json') {
+      response.writeHead(415).end();
+      return;
+    }
+    const posted = JSON.parse(Buffer.concat(chunks).toString()) as PostedWord;
+    const already = words.some((word) => word.id === posted.id);
+    words.push(posted);
+    sendJson(response, { v: 1, inputSeq: words.length, already });
+  }
+
+  const server = createServer((request, response) => {
+    answer(request, response).catch((error: unknown) => response.destroy(error as Error));
+  });
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+  return {
+    address: `http://127.0.0.1:${(server.address() as AddressInfo).port}/`,
+    words,
+    show(next) {
+      answers = answersOf(next);
+    },
+    send(value) {
+      for (const feed of feeds) feed.write(`event: value\ndata: ${JSON.stringify(value)}\n\n`);
+    },
+    die() {
+      dead = true;
+      for (const feed of feeds) feed.destroy();
+    },
+    async close() {
+      server.closeAllConnections();
+      await new Promise((resolve) => server.close(resolve));
+    },
+  };
+}
+
+async function serveFile(page: string, pathname: string, response: ServerResponse): Promise<void> {
+  const path = join(page, normalize(pathname === '/' ? '/index.html' : pathname));
+  const content = await readFile(path).catch(() => null);
+  if (content === null) {
+    response.writeHead(404).end();
+    return;
+  }
+  response.writeHead(200, {
+    'content-type': contentTypes[extname(path)] ?? 'application/octet-stream',
+    'content-security-policy': "default-src 'self'",
+  });
+  response.end(content);
+}
+
+function listOf(answers: Answers, url: URL): object | null {
+  const number = (name: string) => Number(url.searchParams.get(name));
+  switch (url.pathname) {
+    case '/api/house':
+      return answers.house;
+    case '/api/probes':
+      return { v: 1, probes: answers.probes };
+    case '/api/watches':
+      return { v: 1, watches: answers.watches };
+    case '/api/notices':
+      return { v: 1, notices: answers.notices };
+    default: {
+      const probe = /^\/api\/history\/([^/]+)$/.exec(url.pathname)?.[1];
+      if (probe === undefined) return null;
+      return answers.historyOf(probe, {
+        fromMs: number('from'),
+        toMs: number('to'),
+        points: number('points'),
+      });
+    }
+  }
+}
+
+function sendJson(response: ServerResponse, body: object): void {
+  response.writeHead(200, { 'content-type': 'application/json' }).end(JSON.stringify(body));
+}

@@ -1,0 +1,283 @@
+/** Canned mornings for the page: what the house would answer in each named state, from simple physics. */
+
+import type {
+  HistoryView,
+  HouseView,
+  Notice,
+  ProbeView,
+  WatchState,
+  WatchView,
+} from '../../shared/contract/api.ts';
+import type { Forecast, PathPoint } from '../../shared/contract/forecast.ts';
+
+export type StateName =
+  | 'doomed'
+  | 'good'
+  | 'early'
+  | 'made'
+  | 'missed'
+  | 'late'
+  | 'silent'
+  | 'doubted'
+  | 'empty'
+  | 'several'
+  | 'celsius';
+
+/** What the house answers in one state. */
+export type Answers = {
+  house: HouseView;
+  probes: ProbeView[];
+  watches: WatchView[];
+  notices: Notice[];
+  historyOf: (probe: string, span: { fromMs: number; toMs: number; points: number }) => HistoryView;
+};
+
+const minuteMs = 60_000;
+
+/** 7:04 on Saturday 18 April 2026 where the invented house stands. */
+export const morningMs = Date.UTC(2026, 3, 18, 13, 4);
+
+const limitC = 40 / 9;
+const milkC = 36.4;
+
+/** A curve: °C at so many minutes after the milk went in; `ease` below 1 cools slower, above 1 faster. */
+type Cooling = (minutes: number, ease?: number) => number;
+
+/** In still air: natural convection, dT/dt = -k (T - Ta)^1.25, in closed form; under the limit after 107 min. */
+const inFreezer: Cooling = (minutes, ease = 1) => {
+  const aroundC = -17.8;
+  const k = (4 * ((limitC - aroundC) ** -0.25 - (milkC - aroundC) ** -0.25)) / 107;
+  return aroundC + ((milkC - aroundC) ** -0.25 + (k * ease * minutes) / 4) ** -4;
+};
+
+/** In a stirred ice bath: Newton's law towards 0.6 °C; under the limit after 44 min. */
+const inIceBath: Cooling = (minutes, ease = 1) => {
+  const rate = Math.log((milkC - 0.6) / (limitC - 0.6)) / 44;
+  return 0.6 + (milkC - 0.6) * Math.exp(-rate * ease * minutes);
+};
+
+const spread = 0.09;
+
+type Jar = {
+  probe: string;
+  cooling: Cooling;
+  /** Minutes from the milk going in to now. */
+  since: number;
+  /** Minutes from the milk going in to the last reading. */
+  heard: number;
+  state: WatchState;
+};
+
+function whenUnder(jar: Jar, ease: number): number {
+  let minutes = 0;
+  while (coolingFrom(jar, ease)(minutes) > limitC && minutes < 600) minutes += 0.25;
+  return minutes;
+}
+
+/** The curve as it was to the last reading, and from there on eased. */
+function coolingFrom({ cooling, heard }: Jar, ease: number): (minutes: number) => number {
+  return (minutes) => cooling(minutes <= heard ? minutes : heard + (minutes - heard) * ease);
+}
+
+function startMs(jar: Jar): number {
+  return morningMs - jar.since * minuteMs;
+}
+
+function forecastOf(jar: Jar, deadline: number): Forecast {
+  const atMs = (minutes: number) => Math.round(startMs(jar) + minutes * minuteMs);
+  const path: PathPoint[] = [];
+  for (let minutes = jar.heard; minutes <= Math.max(190, jar.heard + 60); minutes += 2.5) {
+    path.push({
+      atMs: atMs(minutes),
+      p10C: coolingFrom(jar, 1 + spread)(minutes),
+      p50C: coolingFrom(jar, 1)(minutes),
+      p90C: coolingFrom(jar, 1 - spread)(minutes),
+    });
+  }
+  const then = (ease: number) => coolingFrom(jar, ease)(deadline);
+  const good = whenUnder(jar, 1) < deadline;
+  return {
+    v: 1,
+    watch: `chill-${jar.probe}-1`,
+    madeAtMs: atMs(jar.heard),
+    dataToMs: atMs(jar.heard),
+    verdict: jar.state === 'too-early' ? 'unsure' : good ? 'on-course' : 'not-on-course',
+    chance: good ? 0.98 : 0.01,
+    crossing: {
+      p10: atMs(whenUnder(jar, 1 + spread)),
+      p50: atMs(whenUnder(jar, 1)),
+      p90: atMs(whenUnder(jar, 1 - spread)),
+    },
+    atDeadline: jar.since < deadline ? { p10: then(1 + spread), p50: then(1), p90: then(1 - spread) } : null,
+    path,
+    rescues: [],
+    assumed: { place: 'freezer', aroundC: -17.8, volumeL: 0.95, from: 'told' },
+    marginC: 0.28,
+  };
+}
+
+function watchOf(jar: Jar): WatchView {
+  const sinceMs = startMs(jar);
+  const deadline = 57;
+  const crossed = whenUnder(jar, 1);
+  const done = jar.state === 'made' || jar.state === 'late';
+  const last = jar.cooling(jar.heard);
+  return {
+    v: 1,
+    id: `chill-${jar.probe}-1`,
+    kind: 'chill',
+    probe: jar.probe,
+    state: jar.state,
+    sinceMs,
+    window: {
+      limitC,
+      spanMs: 60 * minuteMs,
+      originMs: sinceMs - 3 * minuteMs,
+      origin: 'milking',
+      deadlineMs: sinceMs + deadline * minuteMs,
+    },
+    latest: { atMs: sinceMs + jar.heard * minuteMs, tempC: last },
+    rateCPerMin: last - jar.cooling(jar.heard - 1),
+    silentSinceMs: jar.state === 'silent' ? sinceMs + jar.heard * minuteMs : null,
+    crossedAtMs: done ? Math.round(sinceMs + crossed * minuteMs) : null,
+    atDeadlineC: jar.since > deadline ? jar.cooling(deadline) : null,
+    marginC: 0.28,
+    forecast: done ? null : forecastOf(jar, deadline),
+  };
+}
+
+const counts = { taken: 1200, repeats: 0, conflicts: 0, late: 0, undated: 0, refused: 0 };
+
+const freezer = { id: 'chest-freezer', name: 'Chest freezer', kind: 'freezer' } as const;
+const iceBath = { id: 'sink', name: 'Ice bath', kind: 'ice-bath' } as const;
+const larder = { id: 'larder', name: 'Larder fridge', kind: 'fridge' } as const;
+const stove = { id: 'stove', name: 'Stove', kind: 'pot' } as const;
+
+function probeOf(
+  id: string,
+  rest: Pick<ProbeView, 'name' | 'place' | 'vessel'> & { atMs: number; tempC: number; silent?: boolean },
+): ProbeView {
+  const { atMs, silent = false, tempC, ...named } = rest;
+  return {
+    v: 1,
+    id,
+    ...named,
+    source: 'broker',
+    state: silent ? 'silent' : 'heard',
+    latest: { atMs, tempC, flags: 8 },
+    intervalMs: 5000,
+    counts,
+  };
+}
+
+function probesOf(jars: readonly Jar[]): ProbeView[] {
+  const jarProbes = ['jar-2', 'jar-3'].map((id) => {
+    const jar = jars.find((one) => one.probe === id);
+    const place = jar === undefined ? null : jar.cooling === inIceBath ? iceBath : freezer;
+    return probeOf(id, {
+      name: id === 'jar-2' ? 'Jar 2' : 'Jar 3',
+      place,
+      vessel: { name: 'Glass jar', volumeL: 0.95, material: 'glass' },
+      atMs: jar === undefined ? morningMs : startMs(jar) + jar.heard * minuteMs,
+      tempC: jar === undefined ? 14.2 : jar.cooling(jar.heard),
+      silent: jar?.state === 'silent',
+    });
+  });
+  return [
+    ...jarProbes,
+    probeOf('larder-water', {
+      name: 'Larder water jar',
+      place: larder,
+      vessel: null,
+      atMs: morningMs,
+      tempC: 3.28,
+    }),
+    probeOf('freezer-air', {
+      name: 'Freezer air',
+      place: freezer,
+      vessel: null,
+      atMs: morningMs,
+      tempC: -17.6,
+    }),
+    probeOf('pot', { name: 'Copper pot', place: stove, vessel: null, atMs: morningMs, tempC: 19.4 }),
+  ];
+}
+
+const jarsOf: Record<StateName, Jar[]> = {
+  doomed: [{ probe: 'jar-2', cooling: inFreezer, since: 19, heard: 19, state: 'not-on-course' }],
+  good: [{ probe: 'jar-2', cooling: inIceBath, since: 19, heard: 19, state: 'on-course' }],
+  early: [{ probe: 'jar-2', cooling: inFreezer, since: 2, heard: 2, state: 'too-early' }],
+  made: [{ probe: 'jar-2', cooling: inIceBath, since: 47, heard: 47, state: 'made' }],
+  missed: [{ probe: 'jar-2', cooling: inFreezer, since: 65, heard: 65, state: 'missed' }],
+  late: [{ probe: 'jar-2', cooling: inFreezer, since: 110, heard: 110, state: 'late' }],
+  silent: [{ probe: 'jar-2', cooling: inFreezer, since: 19, heard: 13, state: 'silent' }],
+  doubted: [{ probe: 'jar-2', cooling: inFreezer, since: 19, heard: 19, state: 'doubted' }],
+  empty: [],
+  several: [
+    { probe: 'jar-2', cooling: inFreezer, since: 19, heard: 19, state: 'not-on-course' },
+    { probe: 'jar-3', cooling: inIceBath, since: 24, heard: 24, state: 'on-course' },
+  ],
+  celsius: [{ probe: 'jar-2', cooling: inFreezer, since: 19, heard: 19, state: 'not-on-course' }],
+};
+
+/** The names of all states. */
+export const stateNames = Object.keys(jarsOf) as StateName[];
+
+/** Returns what the house answers in a state: its clock stands 12 s after the last reading, at `morningMs`. */
+export function answersOf(name: StateName): Answers {
+  const jars = jarsOf[name];
+  return {
+    house: {
+      v: 1,
+      id: 'larkfell-7k2m',
+      name: 'Larkfell',
+      heightM: 1420,
+      zone: 'America/Denver',
+      units: name === 'celsius' ? 'C' : 'F',
+      simulated: true,
+      nowMs: morningMs + 12_000,
+      clockKnown: true,
+      recordSeq: 12,
+    },
+    probes: probesOf(jars),
+    watches: jars.map(watchOf),
+    notices: noticesOf(jars),
+    historyOf: (probe, span) => historyOf(jars, probe, span),
+  };
+}
+
+function noticesOf(jars: readonly Jar[]): Notice[] {
+  const warned = jars.find((jar) => jar.state === 'not-on-course');
+  if (warned === undefined) return [];
+  return [
+    {
+      v: 1,
+      id: `chill-${warned.probe}-1/chill-will-miss/1`,
+      recordSeq: 11,
+      atMs: morningMs - 7 * minuteMs,
+      weight: 'warn',
+      code: 'chill-will-miss',
+      watch: `chill-${warned.probe}-1`,
+      probe: warned.probe,
+      text: 'Jar 2: under 40 °F near 8:33, 51 minutes late.',
+    },
+  ];
+}
+
+function historyOf(
+  jars: readonly Jar[],
+  probe: string,
+  { fromMs, points, toMs }: { fromMs: number; toMs: number; points: number },
+): HistoryView {
+  const jar = jars.find((one) => one.probe === probe);
+  const bucketMs = Math.max(1000, Math.ceil((toMs - fromMs) / points));
+  const buckets: HistoryView['buckets'] = [];
+  if (jar !== undefined) {
+    const lastMs = startMs(jar) + jar.heard * minuteMs;
+    for (let atMs = Math.max(fromMs, startMs(jar)); atMs + bucketMs <= lastMs; atMs += bucketMs) {
+      const meanC = jar.cooling((atMs + bucketMs / 2 - startMs(jar)) / minuteMs);
+      buckets.push({ fromMs: atMs, toMs: atMs + bucketMs, minC: meanC, maxC: meanC, meanC, count: 1 });
+    }
+  }
+  return { v: 1, probe, fromMs, toMs, buckets };
+}
