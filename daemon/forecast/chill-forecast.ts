@@ -1,12 +1,20 @@
 /** The chill forecast: from a trace and a question to chance, crossing and path. */
 import type { Assumed, InstantQuantiles, PathPoint, TempQuantiles } from '../../shared/contract/forecast.ts';
 import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
-import { type ChillCurve, chillCurve } from './chill-curve.ts';
-import { type ChillTrace, lastReadingMs, type TracePoint, tracePoints } from './chill-trace.ts';
-import type { CoolingLaw } from './cooling-law.ts';
-import { chanceWithin, drawLaws, quantile, sortedMinutesTo, sortedTemps } from './crossing.ts';
-import { fitPool, type PoolMember } from './model-pool.ts';
-import { coolingWays, type Told } from './place-prior.ts';
+import type { ChillTrace, TracePoint } from './chill-trace.ts';
+import { type ChillView, viewChill } from './chill-view.ts';
+import { type CoolingLaw, cooledC, minutesTo } from './cooling-law.ts';
+import { correctionFeatures } from './correction-features.ts';
+import { bentQuantile, chanceWithin, drawLaws, quantile } from './crossing.ts';
+import {
+  type Correction,
+  correctedShare,
+  correctionOf,
+  noCorrection,
+  uncorrectedShare,
+} from './learned-correction.ts';
+import type { PoolMember } from './model-pool.ts';
+import type { Told } from './place-prior.ts';
 
 export { type ChillTrace, feedChill, openChillTrace } from './chill-trace.ts';
 
@@ -45,38 +53,51 @@ const pathSteps = 48;
 
 /** Answers the question from readings at or before `atMs`; null while there are too few since `sinceMs`. */
 export function forecastChill(trace: ChillTrace, question: ChillQuestion, atMs: number): ChillOutlook | null {
-  const { sinceMs } = question;
-  const dataToMs = lastReadingMs(trace, atMs);
-  if (dataToMs === null || dataToMs < sinceMs) return null;
-  const raw = tracePoints(trace, { fromMs: sinceMs, toMs: atMs, sinceMs });
-  const curve = chillCurve(raw);
-  if (curve === null) return null;
-  const measuredC = measuredAround(trace, question, atMs);
-  const told = { ...question.told, aroundC: measuredC ?? question.told.aroundC };
-  const pool = fitPool(curve, coolingWays(told));
-  const laws = drawLaws(pool);
-  const outlook = {
+  const view = viewChill(trace, question, atMs);
+  if (view === null) return null;
+  const { dataToMs, raw, curve, pool, measuredC } = view;
+  const spread = openSpread(view, question);
+  const reached = reachedMs(raw, question.limitC, question.sinceMs);
+  return {
     dataToMs,
-    path: pathOf(laws, curve, question, dataToMs),
+    chance: chanceOf(view, question, spread),
+    crossing:
+      reached === null ? instants(spread, question.limitC) : { p10: reached, p50: reached, p90: reached },
+    atDeadline: atDeadlineOf(spread, question),
+    path: pathOf(spread, question),
     assumed: assumedOf(question.told, measuredC, pool),
-    freezing: instants(sortedMinutesTo(laws, curve.nowC, milkFreezesC), dataToMs),
+    freezing: instants(spread, milkFreezesC),
     freezesC: milkFreezesC,
     rateCPerMin: curve.rateCPerMin,
-    atDeadline: atDeadlineOf(laws, curve, question, dataToMs),
   };
-  const reached = reachedMs(raw, question.limitC, sinceMs);
-  const sure = reachedMs(raw, question.limitC - question.marginC, sinceMs);
-  const crossing =
-    reached === null
-      ? instants(sortedMinutesTo(laws, curve.nowC, question.limitC), dataToMs)
-      : { p10: reached, p50: reached, p90: reached };
-  if (sure !== null) return { ...outlook, crossing, chance: sure <= question.deadlineMs ? 1 : 0 };
-  const chance = chanceWithin(pool, {
-    nowC: curve.nowC,
-    toC: question.limitC - question.marginC,
-    spanMin: (question.deadlineMs - dataToMs) / 60_000,
-  });
-  return { ...outlook, crossing, chance };
+}
+
+/** Equally likely laws from the last data on, and the learned bend of their shares. */
+type Spread = {
+  dataToMs: number;
+  nowC: number;
+  laws: readonly CoolingLaw[];
+  reachMin: number;
+  correction: Correction;
+};
+
+function openSpread(view: ChillView, question: ChillQuestion): Spread {
+  const { curve, pool, told, dataToMs } = view;
+  const reachMin = Math.max(1, (question.deadlineMs - dataToMs) / 60_000);
+  const features = correctionFeatures({ curve, pool, told, toC: question.limitC, reachMin });
+  const correction = pool.length > 0 ? correctionOf(features) : noCorrection;
+  return { dataToMs, nowC: curve.nowC, laws: drawLaws(pool), reachMin, correction };
+}
+
+function chanceOf(view: ChillView, question: ChillQuestion, spread: Spread): number {
+  const toC = question.limitC - question.marginC;
+  const sure = reachedMs(view.raw, toC, question.sinceMs);
+  if (sure !== null) return sure <= question.deadlineMs ? 1 : 0;
+  const spanMin = (question.deadlineMs - view.dataToMs) / 60_000;
+  if (spanMin <= 0) return 0;
+  if (spread.nowC <= toC) return 1;
+  const share = chanceWithin(view.pool, { nowC: spread.nowC, toC, spanMin });
+  return correctedShare(share, spanMin / spread.reachMin, spread.correction);
 }
 
 /** The first point at or under the limit that the points of the next minute do not contradict. */
@@ -89,59 +110,44 @@ function reachedMs(raw: readonly TracePoint[], limitC: number, sinceMs: number):
   return null;
 }
 
-function measuredAround(trace: ChillTrace, question: ChillQuestion, atMs: number): number | null {
-  const fromMs = Math.max(question.sinceMs, atMs - 20 * 60_000);
-  const points = tracePoints(trace, { fromMs, toMs: atMs, sinceMs: question.sinceMs, around: true });
-  if (points.length === 0) return null;
-  return points.reduce((sum, { tempC }) => sum + tempC, 0) / points.length;
-}
-
-function instants(minutes: readonly number[], fromMs: number): InstantQuantiles {
+function instants(spread: Spread, toC: number): InstantQuantiles {
+  const { laws, nowC, dataToMs } = spread;
+  const minutes = laws.map((law) => minutesTo(law, nowC, toC)).sort((a, b) => a - b);
+  const bend = (share: number, spanMin: number) =>
+    correctedShare(share, spanMin / spread.reachMin, spread.correction);
   const at = (share: number) => {
-    const spanMs = minutes.length === 0 ? Number.POSITIVE_INFINITY : quantile(minutes, share) * 60_000;
-    return spanMs <= foreseeableMs ? Math.round(fromMs + spanMs) : null;
+    const spanMs = bentQuantile(minutes, share, bend) * 60_000;
+    return spanMs <= foreseeableMs ? Math.round(dataToMs + spanMs) : null;
   };
   return { p10: at(0.1), p50: at(0.5), p90: at(0.9) };
 }
 
-function temps(sorted: readonly number[]): TempQuantiles {
-  return { p10: quantile(sorted, 0.1), p50: quantile(sorted, 0.5), p90: quantile(sorted, 0.9) };
+function tempsAfter(spread: Spread, spanMin: number): TempQuantiles {
+  const sorted = spread.laws
+    .map((law) => Math.max(milkFreezesC, cooledC(law, spread.nowC, spanMin)))
+    .sort((a, b) => a - b);
+  const part = spanMin / spread.reachMin;
+  const at = (share: number) => quantile(sorted, uncorrectedShare(share, part, spread.correction));
+  return { p10: at(0.1), p50: at(0.5), p90: at(0.9) };
 }
 
-function atDeadlineOf(
-  laws: readonly CoolingLaw[],
-  curve: ChillCurve,
-  question: ChillQuestion,
-  dataToMs: number,
-): TempQuantiles | null {
-  const spanMin = (question.deadlineMs - dataToMs) / 60_000;
-  if (spanMin < 0 || laws.length === 0) return null;
-  return temps(sortedTemps(laws, { nowC: curve.nowC, spanMin, leastC: milkFreezesC }));
+function atDeadlineOf(spread: Spread, question: ChillQuestion): TempQuantiles | null {
+  const spanMin = (question.deadlineMs - spread.dataToMs) / 60_000;
+  return spanMin < 0 || spread.laws.length === 0 ? null : tempsAfter(spread, spanMin);
 }
 
 /** A path in growing steps to half an hour past deadline or median crossing, 12 h at most. */
-function pathOf(
-  laws: readonly CoolingLaw[],
-  curve: ChillCurve,
-  question: ChillQuestion,
-  dataToMs: number,
-): PathPoint[] {
+function pathOf(spread: Spread, question: ChillQuestion): PathPoint[] {
+  const { dataToMs, laws } = spread;
   if (laws.length === 0) return [];
-  const middleMs = quantile(sortedMinutesTo(laws, curve.nowC, question.limitC), 0.5) * 60_000;
-  const farMs = Math.max(question.deadlineMs - dataToMs, middleMs <= foreseeableMs ? middleMs : 0);
-  const spanMs = Math.min(foreseeableMs, Math.max(0, farMs) + 30 * 60_000);
-  const path: PathPoint[] = [];
-  for (let step = 0; step <= pathSteps; step++) {
+  const middle = instants(spread, question.limitC).p50 ?? dataToMs;
+  const farMs = Math.max(question.deadlineMs, middle, dataToMs) - dataToMs;
+  const spanMs = Math.min(foreseeableMs, farMs + 30 * 60_000);
+  return Array.from({ length: pathSteps + 1 }, (_, step) => {
     const aheadMs = Math.round(spanMs * (step / pathSteps) ** 1.5);
-    const sorted = sortedTemps(laws, {
-      nowC: curve.nowC,
-      spanMin: aheadMs / 60_000,
-      leastC: milkFreezesC,
-    });
-    const { p10, p50, p90 } = temps(sorted);
-    path.push({ atMs: dataToMs + aheadMs, p10C: p10, p50C: p50, p90C: p90 });
-  }
-  return path;
+    const { p10, p50, p90 } = tempsAfter(spread, aheadMs / 60_000);
+    return { atMs: dataToMs + aheadMs, p10C: p10, p50C: p50, p90C: p90 };
+  });
 }
 
 function assumedOf(told: Told, measuredC: number | null, pool: readonly PoolMember[]): Assumed {

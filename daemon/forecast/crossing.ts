@@ -1,5 +1,5 @@
 /** From the pool to quantiles: when the milk gets to a temperature, and how warm it is at an instant. */
-import { type CoolingLaw, cooledC, minutesTo } from './cooling-law.ts';
+import { type CoolingLaw, minutesTo } from './cooling-law.ts';
 import type { PoolMember } from './model-pool.ts';
 
 /** Draws that stand for the pool in paths and quantiles. */
@@ -39,29 +39,37 @@ export function drawLaws(pool: readonly PoolMember[]): CoolingLaw[] {
   return laws;
 }
 
-/** Returns the value below which this share of the sorted values lies, between neighbours. */
+/** Returns the value below which `share` of the sorted values lies, between neighbours. */
 export function quantile(sorted: readonly number[], share: number): number {
   const place = Math.min(sorted.length - 1, Math.max(0, share * sorted.length - 0.5));
   const low = Math.floor(place);
   const lower = sorted[low] as number;
   const upper = sorted[Math.min(sorted.length - 1, low + 1)] as number;
-  if (lower === upper || place === low) return lower;
-  return lower + (place - low) * (upper - lower);
+  return lower === upper || place === low ? lower : lower + (place - low) * (upper - lower);
 }
 
-/** Minutes from `nowC` to `toC` of each law, sorted; Infinity for never. */
-export function sortedMinutesTo(laws: readonly CoolingLaw[], nowC: number, toC: number): number[] {
-  return laws.map((law) => minutesTo(law, nowC, toC)).sort((a, b) => a - b);
-}
-
-/** °C of each law `spanMin` after `nowC`, sorted, never below `leastC`. */
-export function sortedTemps(
-  laws: readonly CoolingLaw[],
-  from: { nowC: number; spanMin: number; leastC: number },
-): number[] {
-  return laws
-    .map((law) => Math.max(from.leastC, cooledC(law, from.nowC, from.spanMin)))
-    .sort((a, b) => a - b);
+/**
+ * Returns the value below which `share` of the sorted values lies, after `bend` has moved each value's own
+ * share; `bend` keeps their order. Infinity where the share lies among values that are infinite.
+ */
+export function bentQuantile(
+  sorted: readonly number[],
+  share: number,
+  bend: (share: number, value: number) => number,
+): number {
+  const bent = (place: number) => bend((place + 0.5) / sorted.length, sorted[place] as number);
+  let under = -1;
+  let over = sorted.length;
+  while (over - under > 1) {
+    const middle = (under + over) >> 1;
+    if (bent(middle) >= share) over = middle;
+    else under = middle;
+  }
+  const upper = sorted[Math.min(over, sorted.length - 1)] ?? Number.POSITIVE_INFINITY;
+  const lower = sorted[under] ?? upper;
+  if (lower === upper || over === sorted.length || upper === Number.POSITIVE_INFINITY) return upper;
+  const lowerShare = bent(under);
+  return lower + ((upper - lower) * (share - lowerShare)) / (bent(over) - lowerShare);
 }
 
 /** The standard normal distribution function (Abramowitz & Stegun 26.2.17, error below 7.5e-8). */

@@ -1,0 +1,41 @@
+/** What a forecast sees when it is asked: the curve, the surroundings and the fitted pool. */
+import { type ChillCurve, chillCurve } from './chill-curve.ts';
+import { type ChillTrace, lastReadingMs, type TracePoint, tracePoints } from './chill-trace.ts';
+import { fitPool, type PoolMember } from './model-pool.ts';
+import { coolingWays, type Told } from './place-prior.ts';
+
+/** A fitted chill; `told.aroundC` is the measured one where the surroundings were measured. */
+export type ChillView = {
+  dataToMs: number;
+  raw: TracePoint[];
+  curve: ChillCurve;
+  pool: PoolMember[];
+  told: Told;
+  measuredC: number | null;
+};
+
+const measuredSpanMs = 20 * 60_000;
+
+/** Fits the readings from `sinceMs` to `atMs`; null while there are too few. */
+export function viewChill(
+  trace: ChillTrace,
+  question: { sinceMs: number; told: Told },
+  atMs: number,
+): ChillView | null {
+  const { sinceMs } = question;
+  const dataToMs = lastReadingMs(trace, atMs);
+  if (dataToMs === null || dataToMs < sinceMs) return null;
+  const raw = tracePoints(trace, { fromMs: sinceMs, toMs: atMs, sinceMs });
+  const curve = chillCurve(raw);
+  if (curve === null) return null;
+  const measuredC = measuredAround(trace, sinceMs, atMs);
+  const told = { ...question.told, aroundC: measuredC ?? question.told.aroundC };
+  return { dataToMs, raw, curve, pool: fitPool(curve, coolingWays(told)), told, measuredC };
+}
+
+function measuredAround(trace: ChillTrace, sinceMs: number, atMs: number): number | null {
+  const fromMs = Math.max(sinceMs, atMs - measuredSpanMs);
+  const points = tracePoints(trace, { fromMs, toMs: atMs, sinceMs, around: true });
+  if (points.length === 0) return null;
+  return points.reduce((sum, { tempC }) => sum + tempC, 0) / points.length;
+}

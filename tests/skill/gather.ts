@@ -1,0 +1,34 @@
+/** Gathers rows to learn from, in two worker threads. */
+import { Worker } from 'node:worker_threads';
+import type { PopulationNumber } from './population.ts';
+
+export type Rows = { width: number; rows: Float32Array };
+
+/** Makes rows from `jars` jars of a population; `asked` minutes, or three drawn for each jar where empty. */
+export async function gatherRows(of: {
+  population: PopulationNumber;
+  seed: number;
+  jars: number;
+  asked: number[];
+}): Promise<Rows> {
+  const middle = of.jars >> 1;
+  const parts = await Promise.all([
+    gatherPart({ ...of, from: 0, to: middle }),
+    gatherPart({ ...of, from: middle, to: of.jars }),
+  ]);
+  const rows = new Float32Array(parts.reduce((sum, part) => sum + part.rows.length, 0));
+  let offset = 0;
+  for (const part of parts) {
+    rows.set(part.rows, offset);
+    offset += part.rows.length;
+  }
+  return { width: parts[0]?.width ?? 0, rows };
+}
+
+function gatherPart(workerData: object): Promise<Rows> {
+  return new Promise((resolve, reject) => {
+    const worker = new Worker(new URL('./gather-worker.ts', import.meta.url), { workerData });
+    worker.once('message', resolve);
+    worker.once('error', reject);
+  });
+}
