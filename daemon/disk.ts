@@ -3,7 +3,7 @@ import type { Input } from '../shared/contract/input.ts';
 import { openDataFolder } from './data-folder.ts';
 import { type History, openHistory } from './history/history.ts';
 import type { IntakeItem, Verdict } from './history/intake-item.ts';
-import type { ClockStep, SaidWord } from './record/person-input.ts';
+import type { ClockStep, HouseStart, SaidWord } from './record/person-input.ts';
 import { type HouseRecord, openRecord } from './record/record.ts';
 import { type Database, openDatabase } from './sqlite/database.ts';
 import { DiskFault, expectAtMost } from './sqlite/disk-fault.ts';
@@ -43,6 +43,7 @@ export type Disk = Pick<History, 'openEra' | 'learnEra' | 'latest'> &
     commitReadings(items: readonly IntakeItem[]): Verdict[];
     commitWord(said: SaidWord): { inputSeq: number; already: boolean };
     commitClock(step: ClockStep): { inputSeq: number };
+    commitStart(start: HouseStart): { inputSeq: number };
     inputsAfter(inputSeq: number, limit: number): Input[];
     /** Checkpoints and closes both files and gives up the folder. */
     close(): void;
@@ -105,6 +106,11 @@ function diskOver(
     },
     commitClock: (step) => {
       const kept = record.commitClock(step, nextSeq);
+      nextSeq += 1;
+      return kept;
+    },
+    commitStart: (start) => {
+      const kept = record.commitStart(start, nextSeq);
       nextSeq += 1;
       return kept;
     },

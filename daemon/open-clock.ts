@@ -1,6 +1,9 @@
-/** The clock with its eras: every turn of it is kept as an input, and eras are learned. Wiring. */
+/** The clock with its eras: readings without a stamp belong to one, and eras can be learned. Wiring. */
 import { type Clock, openClock } from './clock/clock.ts';
+import type { ClockTurn } from './clock/decide-clock.ts';
 import type { Writer } from './writer.ts';
+
+type Turn = Exclude<ClockTurn, { is: 'none' }>;
 
 /** The daemon's time, with the era that receipt stamps belong to now. */
 export type EraClock = Clock & { era(): number };
@@ -8,37 +11,24 @@ export type EraClock = Clock & { era(): number };
 export type EraClockOptions = {
   writer: Pick<Writer, 'openEra' | 'learnEra'>;
   trust: 'synchronised' | 'always';
-  /** Called for each turn, in order, once its eras are kept. */
-  onTurn: (turn: { deltaMs: number; known: boolean }) => void;
-  onTrouble: (error: Error) => void;
+  /**
+   * Called at each turn, with the new time already in force; `keepEras` keeps what the turn means for the
+   * eras and must be done before any reading is kept again.
+   */
+  onTurn: (turn: { deltaMs: number; known: boolean }, keepEras: () => Promise<void>) => void;
 };
 
 /**
  * Opens the clock and this run's first era. Where the time becomes known, every era of this run learns its
- * offset, since one steady clock runs through all of them; where somebody sets a known clock, a new era begins.
+ * offset, since one steady clock runs through all of them; where somebody sets the clock, a new era begins.
  */
 export async function openEraClock(options: EraClockOptions): Promise<EraClock> {
-  const { writer } = options;
+  const { writer, onTurn } = options;
   let era = 0;
   const unknownEras: number[] = [];
-  let turning: Promise<void> = Promise.resolve();
   const clock = await openClock({
     trust: options.trust,
-    onTurn: (turn) => {
-      const { deltaMs, state } = turn;
-      turning = turning
-        .then(async () => {
-          if (turn.is === 'learned') {
-            for (const each of unknownEras.splice(0)) {
-              await writer.learnEra({ era: each, offsetMs: state.offsetMs, known: true });
-            }
-          } else {
-            await begin();
-          }
-          options.onTurn({ deltaMs, known: state.known });
-        })
-        .catch((error: Error) => options.onTrouble(error));
-    },
+    onTurn: (turn) => onTurn({ deltaMs: turn.deltaMs, known: turn.state.known }, () => keepEras(turn)),
   });
   async function begin(): Promise<void> {
     era = await writer.openEra({
@@ -47,6 +37,12 @@ export async function openEraClock(options: EraClockOptions): Promise<EraClock> 
       startedMs: clock.nowMs(),
     });
     if (!clock.known()) unknownEras.push(era);
+  }
+  async function keepEras(turn: Turn): Promise<void> {
+    if (turn.is === 'stepped') return begin();
+    for (const each of unknownEras.splice(0)) {
+      await writer.learnEra({ era: each, offsetMs: turn.state.offsetMs, known: true });
+    }
   }
   await begin();
   return { ...clock, era: () => era };

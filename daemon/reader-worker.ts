@@ -15,7 +15,7 @@ export type ReaderCalls = {
   range(query: RangeQuery): HistoryBucket[];
   rawSlice(query: RawQuery, after: RawCursor | null): RawReading[];
   eventsAfter(recordSeq: number, limit: number): RecordEvent[];
-  noticesLast(limit: number): RecordEvent[];
+  noticesLast(limit: number, beforeSeq: number | null): RecordEvent[];
   verifySlice(progress: VerifyProgress): VerifyProgress;
 };
 
@@ -57,7 +57,7 @@ serveThread<ReaderCalls>(
     range: (query) => history().range(query),
     rawSlice: (query, after) => history().rawSlice(query, after),
     eventsAfter: (recordSeq, limit) => house().eventsAfter(recordSeq, limit),
-    noticesLast: (limit) => house().noticesLast(limit),
+    noticesLast: (limit, beforeSeq) => house().noticesLast(limit, beforeSeq),
     verifySlice: (progress) => house().verifySlice(progress),
   },
   () => {

@@ -33,8 +33,8 @@ export type Reader = {
   rawRange(query: RawQuery): AsyncGenerator<RawReading[], void, void>;
   /** Returns up to `limit` events numbered above `recordSeq`, in order. */
   eventsAfter(recordSeq: number, limit: number): Promise<RecordEvent[]>;
-  /** Returns the newest `limit` events that speak to a person, oldest first. */
-  noticesLast(limit: number): Promise<RecordEvent[]>;
+  /** Returns the newest `limit` events that speak to a person, oldest first; with `beforeSeq` those numbered under it. */
+  noticesLast(limit: number, beforeSeq: number | null): Promise<RecordEvent[]>;
   /** Checks the whole record in slices and reports what is wrong; tells how many events are checked so far. */
   verify(onProgress?: (events: number) => void): Promise<VerifyReport>;
   /** Ends after the questions asked so far. Safe to call twice. */
@@ -49,7 +49,7 @@ export async function openReader({ dataDir, onGone }: ReaderOptions): Promise<Re
     range: (query) => thread.call('range', query),
     rawRange: (query) => rawRange(thread, query),
     eventsAfter: (recordSeq, limit) => thread.call('eventsAfter', recordSeq, limit),
-    noticesLast: (limit) => thread.call('noticesLast', limit),
+    noticesLast: (limit, beforeSeq) => thread.call('noticesLast', limit, beforeSeq),
     verify: (onProgress) => verify(thread, onProgress),
     close: thread.close,
   };

@@ -21,6 +21,7 @@ serveThread<WriterCalls>(
     commitReadings: (items) => held().commitReadings(items),
     commitWord: (said) => held().commitWord(said),
     commitClock: (step) => held().commitClock(step),
+    commitStart: (start) => held().commitStart(start),
     appendOutcome: (outcome) => held().appendOutcome(outcome),
     openEra: (start) => held().openEra(start),
     learnEra: (learned) => held().learnEra(learned),

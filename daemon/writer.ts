@@ -5,7 +5,7 @@ import type { DiskOptions, Opened } from './disk.ts';
 import type { EraLearned, EraStart } from './history/era.ts';
 import type { IntakeItem, Verdict } from './history/intake-item.ts';
 import type { Outcome, Snapshot } from './record/outcome.ts';
-import type { ClockStep, SaidWord } from './record/person-input.ts';
+import type { ClockStep, HouseStart, SaidWord } from './record/person-input.ts';
 import { openThread, workerUrl } from './sqlite/thread.ts';
 import type { WriterCalls } from './writer-worker.ts';
 
@@ -30,6 +30,8 @@ export type Writer = {
   commitWord(said: SaidWord): Promise<{ inputSeq: number; already: boolean }>;
   /** Keeps a step of the clock, or the clock becoming known, as an input. */
   commitClock(step: ClockStep): Promise<{ inputSeq: number }>;
+  /** Keeps a start of the daemon as an input. */
+  commitStart(start: HouseStart): Promise<{ inputSeq: number }>;
   /**
    * Numbers, chains and keeps happenings, and keeps snapshots, in one transaction. A happening whose id is
    * already in the record is left out. Returns the events that are new, in order. Rejects with
@@ -69,6 +71,7 @@ export async function openWriter({ onGone, ...options }: WriterOptions): Promise
     commitReadings: (items) => thread.call('commitReadings', items),
     commitWord: (said) => thread.call('commitWord', said),
     commitClock: (step) => thread.call('commitClock', step),
+    commitStart: (start) => thread.call('commitStart', start),
     appendOutcome: (outcome) => thread.call('appendOutcome', outcome),
     openEra: (start) => thread.call('openEra', start),
     learnEra: (learned) => thread.call('learnEra', learned),

@@ -29,5 +29,12 @@ export type IntakeWriter = {
     word: Word;
     receivedMs: number;
   }): Promise<{ inputSeq: number; already: boolean }>;
+  commitStart(start: {
+    release: string;
+    known: boolean;
+    aliveUntilMs: number | null;
+    clean: boolean;
+    receivedMs: number;
+  }): Promise<{ inputSeq: number }>;
   commitClock(step: { deltaMs: number; known: boolean; receivedMs: number }): Promise<{ inputSeq: number }>;
 };

@@ -24,8 +24,13 @@ export type IntakeOptions = {
 export type Intake = SourceSink & {
   /** Commits a person's word and hands it on; `already` where its id was said before. */
   say(said: { wordId: string; by: string; word: Word }): Promise<{ inputSeq: number; already: boolean }>;
-  /** Commits a turn of the clock and hands it on. */
-  turnClock(turn: { deltaMs: number; known: boolean }): Promise<void>;
+  /** Commits that the house listens again, and hands it on. */
+  start(how: { release: string; aliveUntilMs: number | null; clean: boolean }): Promise<void>;
+  /**
+   * Commits a turn of the clock, which is in force already, and hands it on. `keepEras` is done first; no
+   * reading is committed meanwhile.
+   */
+  turnClock(turn: { deltaMs: number; known: boolean }, keepEras: () => Promise<void>): Promise<void>;
   /** Before this instant no input can come any more: ticks up to it may be fed. */
   settledMs(): number;
   counts: Counts;
@@ -55,11 +60,13 @@ export function openIntake(options: IntakeOptions): Intake {
   const committing: number[] = [];
   let timer: NodeJS.Timeout | null = null;
   let busy = false;
+  /** Turns of the clock that are being kept; readings wait for them. */
+  let turning = 0;
   let closed = false;
   let onIdle: (() => void) | null = null;
 
   const schedule = (delayMs: number): void => {
-    if (timer !== null || busy) return;
+    if (timer !== null || busy || turning > 0) return;
     timer = setTimeout(() => {
       timer = null;
       void commitGroup();
@@ -67,6 +74,7 @@ export function openIntake(options: IntakeOptions): Intake {
   };
 
   async function commitGroup(): Promise<void> {
+    if (turning > 0) return;
     busy = true;
     const group = queue.take(commitMax);
     const oldestMs = group.reduce((least, { receivedMs }) => Math.min(least, receivedMs), Infinity);
@@ -161,15 +169,32 @@ export function openIntake(options: IntakeOptions): Intake {
         kept.already ? null : { inputSeq: kept.inputSeq, receivedMs, kind: 'word', wordId, by, word },
       );
     },
-    turnClock: async ({ deltaMs, known }) => {
-      const receivedMs = clock.nowMs();
-      await inOrder(receivedMs, writer.commitClock({ deltaMs, known, receivedMs }), ({ inputSeq }) => ({
+    start: async (how) => {
+      const start = { ...how, known: clock.known(), receivedMs: clock.nowMs() };
+      await inOrder(start.receivedMs, writer.commitStart(start), ({ inputSeq }) => ({
         inputSeq,
-        receivedMs,
-        kind: 'clock',
-        deltaMs,
-        known,
+        kind: 'start',
+        ...start,
       }));
+    },
+    turnClock: async ({ deltaMs, known }, keepEras) => {
+      const receivedMs = clock.nowMs();
+      turning += 1;
+      const kept = keepEras().then(() => writer.commitClock({ deltaMs, known, receivedMs }));
+      // Until the turn is taken in, no time may pass beyond what the old clock showed.
+      const shownMs = Math.min(receivedMs, receivedMs - deltaMs);
+      try {
+        await inOrder(shownMs, kept, ({ inputSeq }) => ({
+          inputSeq,
+          receivedMs,
+          kind: 'clock',
+          deltaMs,
+          known,
+        }));
+      } finally {
+        turning -= 1;
+        if (queue.size > 0) schedule(0);
+      }
     },
     settledMs: () => {
       const oldest = Math.min(queue.oldestMs() ?? Infinity, ...committing);

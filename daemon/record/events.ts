@@ -9,8 +9,8 @@ import { houseSchema } from './schema.ts';
 export type RecordEvents = {
   /** Returns up to `limit` events numbered above `recordSeq`, in order. */
   eventsAfter(recordSeq: number, limit: number): RecordEvent[];
-  /** Returns the newest `limit` events that speak to a person, oldest first. */
-  noticesLast(limit: number): RecordEvent[];
+  /** Returns the newest `limit` events that speak to a person, oldest first; with `beforeSeq` those numbered under it. */
+  noticesLast(limit: number, beforeSeq: number | null): RecordEvent[];
 };
 
 /** The most events in one answer; a higher limit throws `LIMIT_RULE`. */
@@ -26,7 +26,7 @@ export function openRecordEvents(database: Database): RecordEvents {
   );
   const kinds = noticeCodes.map((code) => `'${code}'`).join(', ');
   const notices = database.prepare<Row>(
-    `SELECT json, hash FROM events WHERE kind IN (${kinds}) ORDER BY recordSeq DESC LIMIT ?`,
+    `SELECT json, hash FROM events WHERE kind IN (${kinds}) AND recordSeq < ? ORDER BY recordSeq DESC LIMIT ?`,
   );
   const eventOf = ({ json, hash }: Row) => readEvent(json, hash);
   return {
@@ -34,9 +34,12 @@ export function openRecordEvents(database: Database): RecordEvents {
       expectAtMost('events of an answer', limit, eventsPerAnswerMax);
       return after.all(recordSeq, limit).map(eventOf);
     },
-    noticesLast: (limit) => {
+    noticesLast: (limit, beforeSeq) => {
       expectAtMost('notices of an answer', limit, eventsPerAnswerMax);
-      return notices.all(limit).map(eventOf).reverse();
+      return notices
+        .all(beforeSeq ?? Number.MAX_SAFE_INTEGER, limit)
+        .map(eventOf)
+        .reverse();
     },
   };
 }

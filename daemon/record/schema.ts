@@ -17,7 +17,7 @@ export const houseSchema: Schema = {
      ) STRICT;
      CREATE TABLE inputs (
        inputSeq INTEGER PRIMARY KEY,
-       kind TEXT NOT NULL CHECK (kind IN ('word', 'clock')),
+       kind TEXT NOT NULL CHECK (kind IN ('word', 'clock', 'start')),
        wordId TEXT UNIQUE,
        receivedMs INTEGER NOT NULL,
        json TEXT NOT NULL

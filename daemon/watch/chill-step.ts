@@ -8,8 +8,8 @@ import { confirmedAtMs, crossedAtMs, feedCrossing } from './crossing.ts';
 import { feelEnd } from './milk-end.ts';
 import { lastSaid, sayOfChill } from './saying.ts';
 
-/** Data that must have come since the last forecast before the next is made. */
-export const forecastEveryMs = 10_000;
+/** Data that must have come since the last forecast before the next is made: 10 s at first, a minute in a chill two hours old. */
+const forecastEveryMs = { least: 10_000, most: 60_000 } as const;
 /** Readings that come in one burst are taken as one update: the forecast waits this long for more. */
 export const burstMs = 20;
 /** How near to the deadline a reading must be to tell what it was then. */
@@ -38,9 +38,7 @@ export function feedMilk(
   if (atMs <= deadlineMs && atMs >= (chill.beforeDeadline?.atMs ?? atMs)) chill.beforeDeadline = heard;
   if (atMs >= deadlineMs && atMs <= (chill.afterDeadline?.atMs ?? atMs)) chill.afterDeadline = heard;
   if (chill.latest === null || atMs >= chill.latest.atMs) chill.latest = heard;
-  if (reading.late || atMs - (chill.forecastDataMs ?? -Infinity) >= forecastEveryMs) {
-    chill.forecastDueMs ??= receivedMs + burstMs;
-  }
+  if (reading.late || isForecastDue(chill, atMs)) chill.forecastDueMs ??= receivedMs + burstMs;
   if (reading.late) return { leftAtMs: null };
   const felt = feelEnd(chill.end, heard);
   chill.end = felt.state;
@@ -96,6 +94,13 @@ export function metOf(chill: Chill, nowMs: number): boolean | null {
   const crossedMs = crossedAtMs(chill.guarded);
   if (crossedMs !== null && crossedMs <= chill.window.deadlineMs) return true;
   return nowMs >= chill.window.deadlineMs ? false : null;
+}
+
+function isForecastDue(chill: Chill, atMs: number): boolean {
+  if (chill.forecastDataMs === null) return true;
+  const { least, most } = forecastEveryMs;
+  const everyMs = Math.min(most, Math.max(least, (atMs - chill.sinceMs) / 120));
+  return atMs - chill.forecastDataMs >= everyMs;
 }
 
 function near(heard: Chill['latest'], deadlineMs: number): Chill['latest'] {

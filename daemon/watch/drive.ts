@@ -19,9 +19,23 @@ export function advance(state: Watching, toMs: number, rules: WatchRules): Happe
 
 /** Feeds the ticks due before an input's receipt and then the input: the one order of live, resume and replay. */
 export function drive(state: Watching, input: Input, rules: WatchRules): Happening[] {
-  // Nobody listened between the end of the last run and this start, so nothing fell due in that time alone.
-  const dueMs = input.kind === 'start' ? (input.aliveUntilMs ?? input.receivedMs) : input.receivedMs;
-  const events = advance(state, dueMs, rules);
+  const events = advance(state, dueBefore(input), rules);
   for (const event of step(state, input, rules).events) events.push(event);
   return events;
+}
+
+/** Up to when time had passed, by the clock of before, when this input came. */
+function dueBefore(input: Input): number {
+  switch (input.kind) {
+    case 'reading':
+    case 'word':
+      return input.receivedMs;
+    case 'clock':
+      return input.receivedMs - input.deltaMs;
+    case 'start':
+      // Nobody listened between the end of the last run and this start: nothing fell due in that time alone.
+      return input.aliveUntilMs ?? input.receivedMs;
+    default:
+      return input satisfies never;
+  }
 }

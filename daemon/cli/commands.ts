@@ -1,0 +1,144 @@
+/** The commands of `springhouse`: what each is for, its options, its help. */
+
+export type OptionSpec = {
+  type: 'string' | 'boolean';
+  /** May be given more than once. */
+  multiple?: boolean;
+  /** What stands for the value in help, such as FILE. */
+  value?: string;
+  says: string;
+};
+
+export type CommandSpec = {
+  /** One or two words as typed. */
+  name: string;
+  summary: string;
+  /** Positional arguments as shown in help, such as FILE.csv. */
+  takes?: string;
+  options: Record<string, OptionSpec>;
+  /** What follows the options in help. */
+  more?: string;
+};
+
+const house: OptionSpec = {
+  type: 'string',
+  value: 'FILE',
+  says: 'the house file (springhouse.yaml unless given)',
+};
+const data: OptionSpec = { type: 'string', value: 'DIR', says: 'the data folder' };
+
+export const commands: readonly CommandSpec[] = [
+  {
+    name: 'run',
+    summary: 'watch the house: listen to its probes, warn, serve the page, keep the record',
+    options: {
+      house,
+      data,
+      demo: { type: 'boolean', says: 'an invented house, simulated, with a data folder of its own' },
+      port: { type: 'string', value: 'N', says: 'the port of the page, in place of the house file’s' },
+    },
+    more: 'Ends in order on SIGTERM or Ctrl-C, within 2 s.',
+  },
+  {
+    name: 'check',
+    summary: 'judge a house file: every fault at once, with line, rule and what to do',
+    takes: 'FILE',
+    options: {},
+  },
+  {
+    name: 'replay',
+    summary: 'run a logged trace through the very code that runs live; one JSON object a line',
+    takes: 'FILE.csv',
+    options: {
+      watch: {
+        type: 'string',
+        multiple: true,
+        value: "'chill:jar=4.44C/60m'",
+        says: 'a watch that starts at the probe’s first reading; without, watches start by themselves',
+      },
+      place: {
+        type: 'string',
+        multiple: true,
+        value: 'jar=freezer',
+        says: 'the kind of place where a probe’s milk stands',
+      },
+      around: {
+        type: 'string',
+        multiple: true,
+        value: 'jar=COLUMN',
+        says: 'the column that measures the air or water around it',
+      },
+      volume: { type: 'string', multiple: true, value: 'jar=0.95L', says: 'how much milk it is' },
+      height: { type: 'string', value: '0m', says: 'the house’s height above sea level' },
+      uncertainty: { type: 'string', value: '0C', says: 'how far the probes may be off' },
+      at: {
+        type: 'string',
+        multiple: true,
+        value: '10m,15m,90s',
+        says: 'give a forecast this long after a watch’s start',
+      },
+      json: { type: 'boolean', says: 'one JSON object a line (also without this option)' },
+    },
+    more: `The first column is "at" (RFC 3339 or epoch ms), then one column a probe in °C; an empty cell is no reading.
+Instants in the output are epoch ms; sentences are English, °C, UTC.`,
+  },
+  {
+    name: 'record verify',
+    summary: 'check the whole record: numbering, hash chain, every event’s form',
+    options: { data },
+  },
+  {
+    name: 'probes',
+    summary: 'show what each probe of the running house last read, and what was refused of it',
+    options: {
+      house,
+      url: { type: 'string', value: 'URL', says: 'where the house’s page is served' },
+      json: { type: 'boolean', says: 'as JSON' },
+    },
+  },
+];
+
+/** The page that `--help` shows for one command. */
+export function helpOf(command: CommandSpec): string {
+  const width = Math.max(
+    0,
+    ...Object.entries(command.options).map(([name, spec]) => optionHead(name, spec).length),
+  );
+  const options = [
+    ...Object.entries(command.options),
+    ['help', { type: 'boolean', says: 'this page' }] as const,
+  ].map(([name, spec]) => `  ${optionHead(name, spec).padEnd(Math.min(width, headMax))}  ${spec.says}`);
+  const takes = command.takes === undefined ? '' : ` ${command.takes}`;
+  const lines = [
+    `springhouse ${command.name}${takes} [options]`,
+    '',
+    capital(`${command.summary}.`),
+    '',
+    ...options,
+  ];
+  if (command.more !== undefined) lines.push('', command.more);
+  return `${lines.join('\n')}\n`;
+}
+
+/** The page that `springhouse --help` shows. */
+export function helpOfAll(): string {
+  const width = Math.max(...commands.map(({ name, takes = '' }) => `${name} ${takes}`.length));
+  return `${[
+    'springhouse COMMAND [options]: watches the temperatures of a small dairy',
+    '',
+    ...commands.map(({ name, takes = '', summary }) => `  ${`${name} ${takes}`.padEnd(width)}  ${summary}`),
+    '',
+    'springhouse COMMAND --help says more. It advises; it never certifies.',
+  ].join('\n')}\n`;
+}
+
+/** Heads of options wider than this do not push the others aside. */
+const headMax = 30;
+
+function optionHead(name: string, { value }: OptionSpec): string {
+  return value === undefined ? `--${name}` : `--${name} ${value}`;
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}

@@ -1,0 +1,37 @@
+import type { ProbeView } from '../../shared/contract/api.ts';
+import { formatClock, formatDate, formatTemp, type Units } from '../../shared/units/format.ts';
+
+/** What `springhouse probes` prints: a line a probe, counts where something was refused or came twice. */
+export function probesTable(
+  probes: readonly ProbeView[],
+  house: { units: Units; zone: string; name: string },
+): string {
+  const rows = probes.map((probe) => [probe.id, nameOf(probe), stateOf(probe, house), countsOf(probe)]);
+  const widths = [0, 1, 2].map((column) => Math.max(...rows.map((row) => (row[column] as string).length), 0));
+  const lines = rows.map((row) =>
+    row
+      .map((cell, column) => cell.padEnd(widths[column] ?? 0))
+      .join('  ')
+      .trimEnd(),
+  );
+  return `${[`${house.name}: ${probes.length} probe${probes.length === 1 ? '' : 's'}`, ...lines].join('\n')}\n`;
+}
+
+function nameOf({ id, name, place }: ProbeView): string {
+  const at = place === null ? '' : `, ${place.name}`;
+  return `${name === id ? '' : name}${at}`.replace(/^, /, '');
+}
+
+function stateOf({ latest, state }: ProbeView, { units, zone }: { units: Units; zone: string }): string {
+  if (latest === null) return 'never heard';
+  const when = `${formatDate(latest.atMs, zone)} ${formatClock(latest.atMs, zone)}`;
+  const temp = formatTemp(latest.tempC, { units });
+  return state === 'silent' ? `silent; last ${temp} at ${when}` : `${temp} at ${when}`;
+}
+
+function countsOf({ counts }: ProbeView): string {
+  return Object.entries(counts)
+    .filter(([what, many]) => what !== 'taken' && many > 0)
+    .map(([what, many]) => `${many} ${what}`)
+    .join(', ');
+}

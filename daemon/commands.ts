@@ -1,0 +1,115 @@
+/** The commands that run and end, each from the rooms that it needs; they return an exit code. Wiring. */
+import { readFile } from 'node:fs/promises';
+import type { HouseView, ProbeView } from '../shared/contract/api.ts';
+import { parseTrace } from './cli/csv-trace.ts';
+import type { Values } from './cli/parse-command.ts';
+import { probesTable } from './cli/probes-table.ts';
+import { parseReplayOptions } from './cli/replay-options.ts';
+import { checkHouse } from './config/check-house.ts';
+import { readEnvironment } from './config/environment.ts';
+import { httpPortDefault } from './config/house-file.ts';
+import { readHouse } from './config/read-house.ts';
+import { openReader } from './reader.ts';
+import { replay } from './replay.ts';
+
+/** `springhouse check FILE`. */
+export async function runCheck(file: string): Promise<number> {
+  const { exitCode, text } = await checkHouse(file);
+  (exitCode === 0 ? process.stdout : process.stderr).write(text);
+  return exitCode;
+}
+
+/** `springhouse replay FILE.csv`: one JSON object a line. */
+export async function runReplay(file: string, values: Values): Promise<number> {
+  const parsed = parseReplayOptions(file, values);
+  if ('faults' in parsed) return faults(parsed.faults, 2);
+  const text = await readFile(file, 'utf8').catch((error: Error) => error);
+  if (text instanceof Error) {
+    return faults(
+      [`TRACE_FILE: ${file} must be a file that can be read, got ${text.message}. Give its path.`],
+      1,
+    );
+  }
+  const read = parseTrace(text, file);
+  if ('faults' in read) return faults(read.faults, 1);
+  const unknown = parsed.options.watches.filter(({ probe }) => !read.trace.probes.includes(probe));
+  if (unknown.length > 0) {
+    const has = read.trace.probes.join(', ');
+    return faults(
+      unknown.map(
+        ({ probe }) => `REPLAY_OPTION: --watch must name a column of ${file}, got ${probe}. It has ${has}.`,
+      ),
+      2,
+    );
+  }
+  for (const line of replay(read.trace, parsed.options)) process.stdout.write(`${JSON.stringify(line)}\n`);
+  return 0;
+}
+
+/** `springhouse record verify`. */
+export async function runRecordVerify(values: Values): Promise<number> {
+  const dataDir = text(values.data) ?? readEnvironment().dataDir;
+  const reader = await openReader({ dataDir });
+  try {
+    const isTerminal = process.stderr.isTTY;
+    const report = await reader.verify((events) => {
+      if (isTerminal) process.stderr.write(`\r${events} events checked`);
+    });
+    if (isTerminal) process.stderr.write('\r');
+    if (report.faults.length === 0) {
+      process.stdout.write(`${report.events} events, the chain is whole, last hash ${report.lastHash}\n`);
+      return 0;
+    }
+    return faults(report.faults.map(String), 1);
+  } catch (error) {
+    return faults([(error as Error).message], 1);
+  } finally {
+    await reader.close();
+  }
+}
+
+/** `springhouse probes`: asks the running house. */
+export async function runProbes(values: Values): Promise<number> {
+  const url = text(values.url) ?? (await urlOfHouse(text(values.house)));
+  try {
+    const house = (await ask(`${url}/api/house`)) as HouseView;
+    const { probes } = (await ask(`${url}/api/probes`)) as { probes: ProbeView[] };
+    process.stdout.write(values.json === true ? `${JSON.stringify(probes)}\n` : probesTable(probes, house));
+    return 0;
+  } catch (error) {
+    const got =
+      (error as Error).cause instanceof Error ? ((error as Error).cause as Error).message : String(error);
+    return faults(
+      [
+        `HOUSE_AWAY: a house must be running at ${url}, got ${got}. Start it with springhouse run, or give --url.`,
+      ],
+      1,
+    );
+  }
+}
+
+/** Writes faults to the error stream, a line each, and returns the exit code. */
+export function faults(lines: readonly string[], exitCode: number): number {
+  for (const line of lines) process.stderr.write(`${line}\n`);
+  return exitCode;
+}
+
+/** The text of an option; null where it was not given. */
+export function text(value: Values[string]): string | null {
+  return typeof value === 'string' ? value : null;
+}
+
+async function urlOfHouse(houseFile: string | null): Promise<string> {
+  const read = await readHouse(houseFile ?? readEnvironment().houseFile);
+  const port = read.ok ? read.house.http.port : httpPortDefault;
+  return `http://127.0.0.1:${port}`;
+}
+
+async function ask(url: string): Promise<unknown> {
+  const answer = await fetch(url, { signal: AbortSignal.timeout(askMaxMs) });
+  if (!answer.ok) throw new Error(`${answer.status} from ${url}`);
+  return answer.json();
+}
+
+/** How long a house may take to answer. */
+const askMaxMs = 5_000;

@@ -1,0 +1,153 @@
+/** What the house can be asked and told over HTTP, answered from the rooms. Wiring. */
+import type {
+  Health,
+  HistoryBucket,
+  HouseView,
+  LiveValue,
+  Notice,
+  ProbeView,
+} from '../shared/contract/api.ts';
+import type { RecordEvent } from '../shared/contract/event.ts';
+import type { Input, Reading } from '../shared/contract/input.ts';
+import type { PostedWord, WordAnswer } from '../shared/contract/word.ts';
+import type { Speech } from '../shared/sentences/speech.ts';
+import type { House } from './config/house-file.ts';
+import { noticeOf, probeViewOf } from './house-views.ts';
+import type { HistoryAsk, HouseDesk, WordFault } from './http/desk.ts';
+import type { Intake } from './intake/intake.ts';
+import type { LiveLoop } from './live-loop.ts';
+import type { EraClock } from './open-clock.ts';
+import type { Reader } from './reader.ts';
+import { faultOfWord } from './words-rule.ts';
+import type { Writer } from './writer.ts';
+
+export type DeskOptions = {
+  house: House;
+  id: string;
+  speech: Speech;
+  simulated: boolean;
+  release: string;
+  startedMs: number;
+  writer: Pick<Writer, 'latest' | 'opened'>;
+  reader: Reader;
+  clock: EraClock;
+  loop: LiveLoop;
+  intake: Intake;
+  /** What is wrong now, by room. */
+  faults: ReadonlyMap<string, string>;
+};
+
+export type Desk = {
+  http: Omit<HouseDesk, 'live'>;
+  /** Takes committed inputs, for the newest value of each probe. */
+  see(inputs: readonly Input[]): void;
+  /** Takes events that were kept. */
+  heard(events: RecordEvent[]): void;
+  onRecorded(tell: (events: readonly RecordEvent[]) => void): void;
+  /** Views of what changed since the last call, ended watches among them. */
+  changes(): LiveValue[];
+};
+
+/** Opens the desk with the newest reading of each probe. */
+export async function deskOf(options: DeskOptions): Promise<Desk> {
+  const { house, loop, intake, clock, reader, speech } = options;
+  const latest = new Map<string, Reading>(
+    (await options.writer.latest()).map((reading) => [reading.probe, reading]),
+  );
+  let recordSeq = options.writer.opened.recordSeq;
+  let tell: (events: readonly RecordEvent[]) => void = () => {};
+  let shownWatches = new Map(loop.watches().map((view) => [view.id, view]));
+
+  const probe = (id: string): ProbeView =>
+    probeViewOf(house, {
+      id,
+      latest: latest.get(id) ?? null,
+      lane: loop.lane(id),
+      counts: intake.counts.of(id),
+      nowMs: clock.nowMs(),
+    });
+  const probeIds = () => new Set([...house.probes.map(({ id }) => id), ...latest.keys()]);
+
+  return {
+    see: (inputs) => {
+      for (const input of inputs) {
+        if (input.kind !== 'reading') continue;
+        const before = latest.get(input.reading.probe);
+        if (before === undefined || input.reading.atMs >= before.atMs)
+          latest.set(input.reading.probe, input.reading);
+      }
+    },
+    heard: (events) => {
+      recordSeq = events.at(-1)?.recordSeq ?? recordSeq;
+      tell(events);
+    },
+    onRecorded: (told) => {
+      tell = told;
+    },
+    changes: () => {
+      const changed = loop.changed();
+      if (changed.size === 0) return [];
+      const watches = new Map(loop.watches().map((view) => [view.id, view]));
+      const ended = [...shownWatches.values()].filter(({ id }) => !watches.has(id));
+      shownWatches = watches;
+      return [
+        ...[...changed].map((id): LiveValue => ({ kind: 'probe', value: probe(id) })),
+        ...[...watches.values()]
+          .filter((view) => changed.has(view.probe))
+          .map((value): LiveValue => ({ kind: 'watch', value })),
+        ...ended.map((view): LiveValue => ({ kind: 'watch', value: { ...view, state: 'ended' } })),
+      ];
+    },
+    http: {
+      house: (): HouseView => ({
+        v: 1,
+        id: options.id,
+        name: house.house.name,
+        heightM: house.house.heightM,
+        zone: house.house.zone,
+        units: house.house.units,
+        simulated: options.simulated,
+        nowMs: clock.nowMs(),
+        clockKnown: clock.known(),
+        recordSeq,
+      }),
+      probes: () => [...probeIds()].map(probe),
+      watches: () => loop.watches(),
+      history: (ask: HistoryAsk): Promise<HistoryBucket[]> => reader.range(ask),
+      notices: ({ limit, beforeSeq }) => noticesOf(reader, speech, { limit, beforeSeq: beforeSeq ?? null }),
+      events: ({ afterSeq, limit }) => reader.eventsAfter(afterSeq, limit),
+      say: async ({ id: wordId, word }: PostedWord, by: string): Promise<WordAnswer | WordFault> => {
+        const fault = faultOfWord(word, {
+          house,
+          isHeard: (id) => latest.has(id),
+          isOpenWatch: (watch) => loop.watches().some(({ id }) => id === watch),
+          nowMs: clock.nowMs,
+        });
+        if (fault !== null) return fault;
+        const kept = await intake.say({ wordId, by, word });
+        return { v: 1, ...kept };
+      },
+      health: (): Health => ({
+        v: 1,
+        ok: options.faults.size === 0,
+        release: options.release,
+        sinceMs: options.startedMs,
+        clockKnown: clock.known(),
+        inputSeq: loop.inputSeq,
+        pending: intake.pending,
+        sources: [...intake.sources()].map(([id, { state, why }]) => ({ id, state, why })),
+        faults: [...options.faults.values()],
+      }),
+    },
+  };
+}
+
+/** Newest first; asks the record for more until there are enough or no older ones. */
+async function noticesOf(
+  reader: Reader,
+  speech: Speech,
+  { limit, beforeSeq }: { limit: number; beforeSeq: number | null },
+): Promise<Notice[]> {
+  const events = await reader.noticesLast(limit, beforeSeq);
+  return events.flatMap((event) => noticeOf(event, speech) ?? []).reverse();
+}

@@ -1,0 +1,38 @@
+/** The entry: arguments, signals, exit codes. 0 done, 1 a fault of what was asked, 2 a fault of how. */
+import { parseCommand, type Values } from './cli/parse-command.ts';
+import { runCheck, runProbes, runRecordVerify, runReplay } from './commands.ts';
+import { runHouse } from './run.ts';
+
+const asked = parseCommand(process.argv.slice(2));
+switch (asked.is) {
+  case 'help':
+    process.stdout.write(asked.text);
+    break;
+  case 'fault':
+    process.stderr.write(asked.text);
+    process.exitCode = 2;
+    break;
+  case 'command':
+    process.exitCode = await runCommand(asked.name, asked.values, asked.positionals);
+    break;
+  default:
+    asked satisfies never;
+}
+
+async function runCommand(name: string, values: Values, positionals: readonly string[]): Promise<number> {
+  const [file = ''] = positionals;
+  switch (name) {
+    case 'run':
+      return runHouse(values);
+    case 'check':
+      return runCheck(file);
+    case 'replay':
+      return runReplay(file, values);
+    case 'record verify':
+      return runRecordVerify(values);
+    case 'probes':
+      return runProbes(values);
+    default:
+      throw new Error(`command ${name} is listed and not run`);
+  }
+}
