@@ -1,10 +1,10 @@
 /** A chill watch, or the want of one, to what its chart shows. Pure. */
 
 import type { WatchView } from '../../../shared/contract/api.ts';
-import { clockText, milkText, type Speech, spanName } from '../../../shared/sentences/speech.ts';
+import { clockText, milkText, type Speech } from '../../../shared/sentences/speech.ts';
 import { toUnits } from '../../../shared/units/format.ts';
 import { type Curve, heardGapMs, heardRuns, heardSpans } from '../feed/curve.ts';
-import { limitFigure, postTexts, wantedTexts } from '../words/shown.ts';
+import { limitFigure, postTexts, wantedTexts, windowName } from '../words/shown.ts';
 import type { AheadPoint, Crossing, Frame, Scene, SeenPoint } from './scene.ts';
 import { tempSteps } from './steps.ts';
 
@@ -79,7 +79,7 @@ export function emptyScene(
     toMs: spanMs * 1.5,
     ...heights(target, [toUnits(37, speech.units)], frame),
     target: { value: target, figure: limitFigure(limitC, speech), wanted: wantedTexts(limitC, speech) },
-    window: { fromMs: 0, toMs: spanMs, names: [`the ${spanName(spanMs).name}`] },
+    window: { fromMs: 0, toMs: spanMs, names: [`the ${windowName(spanMs)}`] },
     seen: [],
     ahead: [],
     aheadNames: [],

@@ -5,11 +5,10 @@ import {
   milkText,
   minutesText,
   type Speech,
-  spanName,
 } from '../../../shared/sentences/speech.ts';
 import { formatTemp, formatTempDiff } from '../../../shared/units/format.ts';
 import { Said } from '../words/phrases.tsx';
-import { intervalText } from '../words/shown.ts';
+import { intervalText, windowName } from '../words/shown.ts';
 
 /** The small table beside the number: where the milk is going, or what came of it. */
 export function Facts({
@@ -104,7 +103,7 @@ function Outcome({ speech, view }: { speech: Speech; view: WatchView }) {
     <table class="facts list">
       <tbody>
         {spareMs > 0 && (
-          <Fact name={`left of its ${spanName(window.spanMs).name}`} figure={minutesText(spareMs)} />
+          <Fact name={`left of its ${windowName(window.spanMs)}`} figure={minutesText(spareMs)} />
         )}
         {spareMs <= 0 && atDeadlineC !== null && (
           <Fact

@@ -1,8 +1,8 @@
 /** What will happen today, in the order of the clock. */
 
 import type { WatchView } from '../../../shared/contract/api.ts';
-import { limitText, nameOf, type Speech, spanName } from '../../../shared/sentences/speech.ts';
-import { intervalText } from '../words/shown.ts';
+import { limitText, nameOf, type Speech } from '../../../shared/sentences/speech.ts';
+import { intervalText, windowName } from '../words/shown.ts';
 
 export type Coming = {
   key: string;
@@ -27,12 +27,11 @@ export function listToCome(
 
 function deadlineOf(view: WatchView, speech: Speech): Coming | null {
   if (view.state === 'made' || view.state === 'late') return null;
-  const { are, name } = spanName(view.window.spanMs);
   return {
     key: `${view.id}-deadline`,
     atMs: view.window.deadlineMs,
     forecast: false,
-    text: `${nameOf(speech, view.probe)}: the ${name} ${are} up`,
+    text: `${nameOf(speech, view.probe)}: the ${windowName(view.window.spanMs)} is up`,
     small: null,
   };
 }

@@ -53,11 +53,17 @@ export function limitFigure(limitC: number, speech: Speech): string {
   return limitText(limitC, speech).replace(/\s*°[FC]$/, '');
 }
 
+/** What a window's span is called where there is little room: the hour where it is one, else the time. */
+export function windowName(spanMs: number): string {
+  const { name } = spanName(spanMs);
+  return name === 'hour' ? name : 'time';
+}
+
 /** What stands at the head of the post, from the longest to the shortest. */
 export function postTexts(window: ChillWindow, speech: Speech): string[] {
-  const { are, name } = spanName(window.spanMs);
+  const name = windowName(window.spanMs);
   const at = clockText(window.deadlineMs, speech);
-  return [`${at} the ${name} ${are} up`, `${at} ${name} up`, at];
+  return [`${at} the ${name} is up`, `${at} ${name} up`, at];
 }
 
 /** Where the vessel stands, to follow a name: `in the chest freezer`; null where that is not known. */
@@ -71,9 +77,7 @@ export function placeText(place: ProbeView['place']): string | null {
 
 /** From what the hour counts: `the end of milking at 6:42`. */
 export function countsFromText(window: ChillWindow, speech: Speech): string {
-  const { name, are } = spanName(window.spanMs);
-  const at = clockText(window.originMs, speech);
-  const counts = `The ${name} ${are === 'is' ? 'counts' : 'count'} from ${at}`;
+  const counts = `The ${windowName(window.spanMs)} counts from ${clockText(window.originMs, speech)}`;
   switch (window.origin) {
     case 'milking':
       return `${counts}, the end of milking.`;

@@ -1,0 +1,73 @@
+import { describe, expect, it } from 'vitest';
+import { orderWatches } from '../../../dashboard/src/today/order.ts';
+import { listToCome } from '../../../dashboard/src/today/to-come.ts';
+import type { WatchView } from '../../../shared/contract/api.ts';
+import { answersOf, morningMs } from '../../browser/fixture-states.ts';
+
+const speech = {
+  language: 'en',
+  units: 'F',
+  zone: 'America/Denver',
+  names: { 'jar-2': 'Jar 2', 'jar-3': 'Jar 3' },
+} as const;
+const now = { nowMs: morningMs, speech };
+const { watches } = answersOf('several');
+
+function only(watchesOf: WatchView[]): WatchView {
+  const [view] = watchesOf;
+  if (view === undefined) throw new Error('the state must have a watch');
+  return view;
+}
+
+describe('what is to come', () => {
+  it('stands in the order of the clock, forecasts with their interval', () => {
+    expect(listToCome(watches, now).map(({ key, ...shown }) => shown)).toEqual([
+      {
+        atMs: expect.any(Number),
+        forecast: true,
+        text: 'Jar 3: under 40\u00a0°F',
+        small: 'between 7:22 and 7:26',
+      },
+      { atMs: morningMs + 33 * 60_000, forecast: false, text: 'Jar 3: the hour is up', small: null },
+      { atMs: morningMs + 38 * 60_000, forecast: false, text: 'Jar 2: the hour is up', small: null },
+      {
+        atMs: expect.any(Number),
+        forecast: true,
+        text: 'Jar 2: under 40\u00a0°F',
+        small: 'between 8:24 and 8:40',
+      },
+    ]);
+  });
+
+  it('leaves out what is past, and the deadline of a watch that has made it', () => {
+    expect(listToCome(answersOf('made').watches, now)).toEqual([]);
+    expect(listToCome(answersOf('missed').watches, now).map((one) => one.text)).toEqual([
+      'Jar 2: under 40\u00a0°F',
+    ]);
+  });
+
+  it('says of a crossing that may never come after when it would', () => {
+    const view = only(answersOf('doomed').watches);
+    if (view.forecast === null) throw new Error('the watch must have a forecast');
+    const crossing = { ...view.forecast.crossing, p90: null };
+    const [, coming] = listToCome([{ ...view, forecast: { ...view.forecast, crossing } }], now);
+    expect(coming?.small).toBe('after 8:24');
+  });
+});
+
+describe('the order of the watches', () => {
+  const ids = (views: WatchView[]) => orderWatches(views, now).map(({ view }) => view.probe);
+
+  it('puts one that is not on course before one that is, though that comes sooner', () => {
+    expect(ids([...watches].reverse())).toEqual(['jar-2', 'jar-3']);
+  });
+
+  it('puts first the one that wants a hand', () => {
+    const silent = { ...only(answersOf('silent').watches), id: 'chill-jar-4-1', probe: 'jar-4' };
+    expect(ids([...watches, silent])).toEqual(['jar-4', 'jar-2', 'jar-3']);
+  });
+
+  it('leaves out what has ended', () => {
+    expect(ids(watches.map((view) => ({ ...view, state: 'ended' })))).toEqual([]);
+  });
+});
