@@ -15,10 +15,14 @@ export type FixtureHouse = {
   readonly words: readonly PostedWord[];
   /** Answers as this state from the next question on. */
   show(state: StateName): void;
-  /** Sends a last value to every open feed. */
-  send(value: LiveValue): void;
+  /** Sends a last value to every open feed; waits for the first one to open. */
+  send(value: LiveValue): Promise<void>;
   /** Breaks every open feed and answers nothing more under api/, as a dead daemon does. */
   die(): void;
+  /** Refuses the next words, so many of them. */
+  refuse(count: number): void;
+  /** Ends a death: answers again. */
+  wake(): void;
   close(): Promise<void>;
 };
 
@@ -40,8 +44,10 @@ export async function openFixtureHouse({
 }): Promise<FixtureHouse> {
   let answers = answersOf(state);
   let dead = false;
+  let refusals = 0;
   const words: PostedWord[] = [];
   const feeds = new Set<ServerResponse>();
+  const anyFeed = Promise.withResolvers<void>();
 
   async function answer(request: IncomingMessage, response: ServerResponse): Promise<void> {
     const url = new URL(request.url ?? '/', 'http://house');
@@ -59,8 +65,9 @@ export async function openFixtureHouse({
 
   function openFeed(response: ServerResponse): void {
     response.writeHead(200, { 'content-type': 'text/event-stream', 'cache-control': 'no-store' });
-    response.write(': the feed is open\n\n');
+    response.write('retry: 100\n\n');
     feeds.add(response);
+    anyFeed.resolve();
     response.on('close', () => feeds.delete(response));
   }
 
@@ -74,6 +81,11 @@ export async function openFixtureHouse({
     const posted = JSON.parse(Buffer.concat(chunks).toString()) as PostedWord;
     const already = words.some((word) => word.id === posted.id);
     words.push(posted);
+    if (refusals > 0) {
+      refusals -= 1;
+      sendJson(response, { v: 1, code: 'HOUSE_FULL', message: 'The house is full.' }, 503);
+      return;
+    }
     sendJson(response, { v: 1, inputSeq: words.length, already });
   }
 
@@ -87,12 +99,19 @@ export async function openFixtureHouse({
     show(next) {
       answers = answersOf(next);
     },
-    send(value) {
-      for (const feed of feeds) feed.write(`event: value\ndata: ${JSON.stringify(value)}\n\n`);
+    async send(value) {
+      await anyFeed.promise;
+      for (const feed of feeds) feed.write(`event: value\ndata: ${JSON.stringify({ v: 1, ...value })}\n\n`);
     },
     die() {
       dead = true;
       for (const feed of feeds) feed.destroy();
+    },
+    refuse(count) {
+      refusals = count;
+    },
+    wake() {
+      dead = false;
     },
     async close() {
       server.closeAllConnections();
@@ -138,6 +157,6 @@ function listOf(answers: Answers, url: URL): object | null {
   }
 }
 
-function sendJson(response: ServerResponse, body: object): void {
-  response.writeHead(200, { 'content-type': 'application/json' }).end(JSON.stringify(body));
+function sendJson(response: ServerResponse, body: object, status = 200): void {
+  response.writeHead(status, { 'content-type': 'application/json' }).end(JSON.stringify(body));
 }

@@ -12,7 +12,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { Browser } from 'playwright-core';
-import { build } from 'vite';
+import { buildPage } from './build-page.ts';
 import { openBrowser } from './chromium.ts';
 import { openFixtureHouse } from './fixture-house.ts';
 import { type StateName, stateNames } from './fixture-states.ts';
@@ -26,11 +26,6 @@ const sizes = {
 } as const;
 
 type Shot = { url: string; path: string; size: keyof typeof sizes; theme: 'light' | 'dark'; whole?: boolean };
-
-/** Builds the dashboard into a folder. */
-export async function buildPage(outDir: string): Promise<void> {
-  await build({ root: join(root, 'dashboard'), logLevel: 'warn', build: { outDir, emptyOutDir: true } });
-}
 
 async function photograph(browser: Browser, { path, size, theme, url, whole = true }: Shot): Promise<void> {
   const page = await browser.newPage({ viewport: sizes[size], colorScheme: theme });

@@ -13,8 +13,8 @@ import { eventSentence } from '../../../shared/sentences/event-sentence.ts';
 import type { Speech } from '../../../shared/sentences/speech.ts';
 import { type Curve, curveFromHistory, emptyCurve, extendCurve } from './curve.ts';
 
-/** A view, and the instant of this machine's clock at which the page got it. */
-type Held<View> = { view: View; takenMs: number };
+/** A view, and how new it surely is: the instant, by this machine's clock, of the feed's message or the list's question. */
+type Held<View> = { view: View; asOfMs: number };
 
 export type HouseState = {
   house: HouseView | null;
@@ -110,8 +110,8 @@ function takeLists(state: HouseState, lists: Lists): HouseState {
     house: lists.house,
     offsetMs,
     heardMs: lists.takenMs,
-    probes: mergeHeld(state.probes, lists.probes, lists),
-    watches: mergeHeld(state.watches, lists.watches, lists),
+    probes: mergeHeld(state.probes, lists.probes, lists.askedMs),
+    watches: mergeHeld(state.watches, lists.watches, lists.askedMs),
     notices: mergeNotices(state.notices, lists.notices),
   };
   return lists.probes.reduce(extendByProbe, taken);
@@ -124,21 +124,21 @@ function takeLists(state: HouseState, lists: Lists): HouseState {
 function mergeHeld<View extends { id: string }>(
   held: ReadonlyMap<string, Held<View>>,
   listed: readonly View[],
-  { askedMs, takenMs }: { askedMs: number; takenMs: number },
+  askedMs: number,
 ): ReadonlyMap<string, Held<View>> {
-  const merged = new Map(listed.map((view): [string, Held<View>] => [view.id, { view, takenMs }]));
-  for (const [id, one] of held) if (one.takenMs > askedMs) merged.set(id, one);
+  const merged = new Map(listed.map((view): [string, Held<View>] => [view.id, { view, asOfMs: askedMs }]));
+  for (const [id, one] of held) if (one.asOfMs >= askedMs) merged.set(id, one);
   return merged;
 }
 
 function takeValue(state: HouseState, value: LiveValue, takenMs: number): HouseState {
   switch (value.kind) {
     case 'probe': {
-      const probes = new Map(state.probes).set(value.value.id, { view: value.value, takenMs });
+      const probes = new Map(state.probes).set(value.value.id, { view: value.value, asOfMs: takenMs });
       return extendByProbe({ ...state, probes }, value.value);
     }
     case 'watch': {
-      const watches = new Map(state.watches).set(value.value.id, { view: value.value, takenMs });
+      const watches = new Map(state.watches).set(value.value.id, { view: value.value, asOfMs: takenMs });
       return { ...state, watches };
     }
     default:

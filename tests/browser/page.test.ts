@@ -1,0 +1,211 @@
+import { mkdtemp, readdir, readFile, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { lacks } from '../machine/what-this-machine-lacks.ts';
+import { buildPage } from './build-page.ts';
+import { openBrowser } from './chromium.ts';
+import { type FixtureHouse, openFixtureHouse } from './fixture-house.ts';
+import { answersOf, morningMs, type StateName } from './fixture-states.ts';
+import { firstWatchEndPx, overflowPx, smallTargets, smallWords } from './measure-page.ts';
+
+const phone = { width: 390, height: 844 };
+const tablet = { width: 701, height: 900 };
+const wide = { width: 1280, height: 800 };
+
+describe.skipIf(lacks('chromium'))('the page in a browser', () => {
+  let built: string;
+  let browser: Browser;
+  let house: FixtureHouse;
+  let page: Page;
+  let complaints: string[];
+
+  beforeAll(async () => {
+    built = await mkdtemp(join(tmpdir(), 'springhouse-page-'));
+    [browser] = await Promise.all([openBrowser(), buildPage(built)]);
+    page = await browser.newPage();
+    page.on('console', (message) => complaints.push(message.text()));
+    page.on('pageerror', (error) => complaints.push(String(error)));
+  });
+
+  afterAll(async () => {
+    await browser.close();
+    await rm(built, { recursive: true, force: true });
+  });
+
+  beforeEach(async () => {
+    house = await openFixtureHouse({ page: built, state: 'doomed' });
+    complaints = [];
+    await page.setViewportSize(wide);
+  });
+
+  afterEach(async () => {
+    await page.goto('about:blank');
+    await house.close();
+  });
+
+  async function open(state: StateName): Promise<void> {
+    house.show(state);
+    await page.goto(house.address);
+    await page.locator('.picture.full canvas').waitFor();
+  }
+
+  function watchIn(state: StateName) {
+    const [view] = answersOf(state).watches;
+    if (view === undefined) throw new Error(`the state ${state} must have a watch`);
+    return view;
+  }
+
+  it.each(['silent', 'made', 'missed', 'empty', 'several'] as const)(
+    'fits a phone, a tablet and a wide window while %s, in legible type',
+    async (state) => {
+      await open(state);
+      for (const viewport of [phone, tablet, wide]) {
+        await page.setViewportSize(viewport);
+        expect({
+          overflow: await overflowPx(page),
+          targets: await smallTargets(page, 48),
+          words: await smallWords(page, 15.5),
+        }).toEqual({ overflow: 0, targets: [], words: [] });
+      }
+      expect(complaints).toEqual([]);
+    },
+  );
+
+  it('keeps the choices of a watch within a phone and large enough for a wet knuckle', async () => {
+    await open('several');
+    await page.setViewportSize(phone);
+    for (const name of ['Milking ended at another time', 'End this watch']) {
+      await page.getByRole('button', { name }).click();
+      expect([await overflowPx(page), await smallTargets(page, 48)]).toEqual([0, []]);
+    }
+  });
+
+  it.each(['doomed', 'good', 'early'] as const)(
+    'shows the whole first watch in a window 800 px high while %s',
+    async (state) => {
+      await open(state);
+      expect(await firstWatchEndPx(page)).toBeLessThanOrEqual(800);
+    },
+  );
+
+  it('shows sentence, number and picture, with a sentence in the picture’s place', async () => {
+    await open('doomed');
+    expect(await page.locator('.statement > *').allTextContents()).toEqual([
+      'Not on course',
+      'Under 40\u00a0°F near 8:32,',
+      '50 minutes late.',
+    ]);
+    expect(await page.locator('.number.hero').textContent()).toMatch(/^82\.0\s*°F$/);
+    expect(await page.getByRole('img').first().getAttribute('aria-label')).toMatch(
+      /^Jar 2: from .* by 7:42\.$/,
+    );
+    expect(await page.locator('.plate').count()).toBe(0);
+    expect(await page.getByText('Simulated: an invented house').count()).toBe(1);
+  });
+
+  it('draws its charts at the true pixels of a dense screen, in its own letters', async () => {
+    const dense = await browser.newPage({ viewport: phone, deviceScaleFactor: 3 });
+    await dense.goto(house.address);
+    const canvas = dense.locator('.picture.full canvas');
+    await canvas.waitFor();
+    const box = await canvas.boundingBox();
+    expect([await canvas.getAttribute('width'), await canvas.getAttribute('height')]).toEqual([
+      String((box?.width ?? 0) * 3),
+      String(340 * 3),
+    ]);
+    expect(await dense.evaluate('document.fonts.check(\'italic 600 20px "Fira Sans Condensed"\')')).toBe(
+      true,
+    );
+    await dense.close();
+  });
+
+  it('turns its sentence when the feed says that the watch has turned', async () => {
+    await open('good');
+    expect(await page.locator('.statement .state').textContent()).toBe('On course');
+    await house.send({ kind: 'watch', value: watchIn('doomed') });
+    await page.getByText('Not on course').waitFor({ timeout: 3000 });
+    expect(await page.locator('.statement .say').textContent()).toBe('Under 40\u00a0°F near 8:32,');
+  });
+
+  it('shows a new reading at once', async () => {
+    await open('doomed');
+    const view = watchIn('doomed');
+    await house.send({
+      kind: 'watch',
+      value: { ...view, latest: { atMs: morningMs + 5000, tempC: 27 } },
+    });
+    await page.locator('.number.hero', { hasText: '80.6' }).waitFor({ timeout: 3000 });
+  });
+
+  it('puts a silent probe on the one plate and hollows its digits', async () => {
+    await open('silent');
+    expect(await page.locator('.plate').count()).toBe(1);
+    expect(await page.locator('.number.hero.hollow').count()).toBe(1);
+    expect(await page.locator('.figures-side .rate').textContent()).toBe('last heard 6:58');
+  });
+
+  it('says a word once, with an id of its own, as JSON', async () => {
+    await open('empty');
+    await page.getByRole('button', { name: 'Start a watch by hand' }).click();
+    await page.getByRole('button', { name: /^Jar 2,/ }).click();
+    await expect.poll(() => house.words.length).toBe(1);
+    expect(house.words).toEqual([
+      { v: 1, id: expect.stringMatching(/^[0-9a-f]{32}$/), word: { kind: 'chill-begin', probe: 'jar-2' } },
+    ]);
+  });
+
+  it('repeats a word that was not taken under the same id', async () => {
+    await open('doomed');
+    house.refuse(1);
+    await page.getByRole('button', { name: 'End this watch' }).click();
+    const yes = page.getByRole('button', { name: 'Yes, end it' });
+    await yes.click();
+    await page.getByText('Not taken: The house is full. Press again.').waitFor({ timeout: 3000 });
+    await yes.click();
+    await expect.poll(() => house.words.length).toBe(2);
+    expect(new Set(house.words.map((word) => word.id)).size).toBe(1);
+  });
+
+  it('takes the theme of its address against the system’s', async () => {
+    await page.emulateMedia({ colorScheme: 'light' });
+    await page.goto(`${house.address}?theme=dark`);
+    await page.locator('.picture canvas').first().waitFor();
+    expect(await page.evaluate('getComputedStyle(document.body).backgroundColor')).toBe('rgb(13, 21, 38)');
+  });
+
+  it('is small enough for a farm’s line', async () => {
+    const files = await readdir(join(built, 'assets'));
+    const sizes = files
+      .filter((name) => name.endsWith('.js'))
+      .map(async (name) => gzipSync(await readFile(join(built, 'assets', name))).length);
+    const total = (await Promise.all(sizes)).reduce((sum, size) => sum + size, 0);
+    expect(total).toBeLessThan(150_000);
+  });
+
+  it('lets no figure look live once the house is not heard, and finds it again', async () => {
+    // An installed clock stays with its page.
+    page = await browser.newPage({ viewport: wide });
+    await page.clock.install();
+    await open('several');
+    expect(await page.locator('.hollow').count()).toBe(0);
+    house.die();
+    await page.clock.runFor(18_000);
+    await page.getByText('No word from the house').waitFor({ timeout: 3000 });
+    const digits = await page.locator('.number, td.digits').count();
+    expect(await page.locator('.hollow').count()).toBe(digits);
+    expect(await page.locator('button').count()).toBe(0);
+    house.wake();
+    await expect
+      .poll(
+        async () => {
+          await page.clock.runFor(2000);
+          return page.locator('.hollow').count();
+        },
+        { timeout: 6000 },
+      )
+      .toBe(0);
+  });
+});
