@@ -1,12 +1,15 @@
 /** The page of error codes. */
 
 import { faults } from '../../shared/contract/faults.ts';
+import { tableLines } from './table.ts';
 
 /** `faults.md`: every code of the catalogue in its order, one row each. */
 export function faultsPage(): string {
-  const rows = Object.entries(faults).map(
-    ([code, { meaning, whatToDo }]) => `| \`${code}\` | ${cell(meaning)} | ${cell(whatToDo)} |`,
-  );
+  const rows = Object.entries(faults).map(([code, { meaning, whatToDo }]) => [
+    `\`${code}\``,
+    meaning,
+    whatToDo,
+  ]);
   return [
     '# Error codes',
     '',
@@ -15,13 +18,7 @@ export function faultsPage(): string {
     'Whatever goes wrong is told as `CODE: <thing> must be <rule>, got <value>. <What to do>.` The message names',
     'the very thing; this page says what each code means.',
     '',
-    '| code | means | what to do |',
-    '|---|---|---|',
-    ...rows,
+    ...tableLines(['code', 'means', 'what to do'], rows),
     '',
   ].join('\n');
-}
-
-function cell(text: string): string {
-  return text.replaceAll('|', '\\|');
 }

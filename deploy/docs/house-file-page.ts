@@ -4,6 +4,7 @@ import { readFileSync } from 'node:fs';
 import type { z } from 'zod';
 import { elementOf, type Field, fieldOf, kindsOf, shapeOf } from '../../daemon/config/field.ts';
 import { houseFile } from '../../daemon/config/house-file.ts';
+import { tableLines } from './table.ts';
 
 type Schema = z.core.$ZodType;
 
@@ -63,12 +64,12 @@ function kindPart(path: string, kind: string, schema: Schema): string[] {
 
 function table(fields: readonly [string, Schema][]): string[] {
   const rows = fields.map(([key, schema]) => row(key, fieldOf(schema)));
-  return ['| field | must be | unless given | what for |', '|---|---|---|---|', ...rows, ''];
+  return [...tableLines(['field', 'must be', 'unless given', 'what for'], rows), ''];
 }
 
-function row(key: string, { note, optional, fallback }: Field): string {
+function row(key: string, { note, optional, fallback }: Field): string[] {
   const unlessGiven = optional ? fallbackText(fallback) : 'must be given';
-  return `| \`${key}\` | ${cell(note?.rule ?? '')} | ${unlessGiven} | ${cell(note?.says ?? '')} |`;
+  return [`\`${key}\``, cell(note?.rule ?? ''), unlessGiven, cell(note?.says ?? '')];
 }
 
 function fallbackText(fallback: unknown): string {
@@ -78,5 +79,5 @@ function fallbackText(fallback: unknown): string {
 }
 
 function cell(text: string): string {
-  return text.replaceAll('|', '\\|').replaceAll('<', '&lt;');
+  return text.replaceAll('<', '&lt;');
 }
