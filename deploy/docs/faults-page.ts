@@ -1,15 +1,11 @@
 /** The page of error codes. */
 
-import { faults } from '../../shared/contract/faults.ts';
+import type { FaultNote } from '../../shared/contract/fault-note.ts';
+import { faultGroups } from '../../shared/contract/faults.ts';
 import { tableLines } from './table.ts';
 
-/** `faults.md`: every code of the catalogue in its order, one row each. */
+/** `faults.md`: every code of the catalogue in its order, one row each, a table for each group. */
 export function faultsPage(): string {
-  const rows = Object.entries(faults).map(([code, { meaning, whatToDo }]) => [
-    `\`${code}\``,
-    meaning,
-    whatToDo,
-  ]);
   return [
     '# Error codes',
     '',
@@ -18,7 +14,15 @@ export function faultsPage(): string {
     'Whatever goes wrong is told as `CODE: <thing> must be <rule>, got <value>. <What to do>.` The message names',
     'the very thing; this page says what each code means.',
     '',
-    ...tableLines(['code', 'means', 'what to do'], rows),
-    '',
+    ...Object.entries(faultGroups).flatMap(([title, group]) => [`## ${title}`, '', ...rowsOf(group), '']),
   ].join('\n');
+}
+
+function rowsOf(group: Readonly<Record<string, FaultNote>>): string[] {
+  const rows = Object.entries(group).map(([code, { meaning, whatToDo }]) => [
+    `\`${code}\``,
+    meaning,
+    whatToDo,
+  ]);
+  return tableLines(['code', 'means', 'what to do'], rows);
 }
