@@ -12,13 +12,13 @@ export type Lesson = {
   count: number;
 };
 
-const sizes = { hidden: 24, inner: 12, out: 3 } as const;
+const sizes = { hidden: 32, inner: 16, out: 3 } as const;
 const horizons = horizonParts.length;
-/** The deadline's own horizon counts this much, each other one a quarter. */
-const horizonWeights = horizonParts.map((_, place) => (place === 0 ? 1 : 0.25));
+/** The deadline's own horizon counts one, each other one less. */
+const horizonWeights = horizonParts.map((_, place) => (place === 0 ? 1 : 0.15));
 const batch = 256;
-const decay = 2e-5;
-const featureNoise = 0.04;
+const decay = 1e-5;
+const featureNoise = 0.03;
 const logParts = horizonParts.map(Math.log);
 
 /** Trains a network; the same lesson, seed and passes give the same weights. */
