@@ -44,6 +44,8 @@ export type Springhouse = {
   url: string;
   /** Where probes that speak MQTT connect; null where the house has no broker of its own. */
   brokerUrl: string | null;
+  /** The number of the newest input that was committed and watched. */
+  inputSeq(): number;
   /** Commits what waits, leaves the rest unacknowledged, keeps every watch, and lets go of everything. */
   close(): Promise<void>;
 };
@@ -107,7 +109,7 @@ async function openInOrder(
     clock,
     onInputs: (inputs) => {
       desk.see(inputs);
-      loop.take(inputs);
+      return loop.take(inputs).catch(onBug);
     },
     onTrouble: troubleOf('history'),
     simulated: options.simulated,
@@ -169,7 +171,7 @@ async function openInOrder(
     onBug: (error) => log(`http: ${String(error)}`),
   });
   closers.push(http.close);
-  return { id, url: http.url, brokerUrl: broker?.url() ?? null, close };
+  return { id, url: http.url, brokerUrl: broker?.url() ?? null, inputSeq: () => loop.inputSeq, close };
 }
 
 /** The house's id, made on its first day, and whether the last run was closed in order. */

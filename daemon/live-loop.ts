@@ -21,8 +21,11 @@ export type LiveLoopOptions = {
 };
 
 export type LiveLoop = {
-  /** Takes committed inputs in the order of their numbers. */
-  take(inputs: readonly Input[]): void;
+  /**
+   * Takes committed inputs in the order of their numbers. Resolves when none waits any more; until then the
+   * caller bounds what it hands over.
+   */
+  take(inputs: readonly Input[]): Promise<void>;
   /** From when no earlier input can come; ticks up to then are fed. Must be set before the first wake. */
   settledMs: () => number;
   lane(probe: string): Lane | null;
@@ -36,6 +39,8 @@ export type LiveLoop = {
   close(): Promise<void>;
 };
 
+/** Inputs stepped in one go; one that brings a forecast ends the slice. */
+const sliceMax = 200;
 /** How often an open watch's lane is kept, and all lanes. */
 const watchKeptEveryMs = 60_000;
 const lanesKeptEveryMs = 15 * 60_000;
@@ -64,6 +69,8 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
   }
   await keeping.flush();
 
+  const waiting: Input[] = [];
+  let stepping: Promise<void> | null = null;
   const changed = new Set<string>();
   const touched = new Set<string>();
   let timer: NodeJS.Timeout | null = null;
@@ -73,16 +80,13 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
   const loop: LiveLoop = {
     settledMs: nowMs,
     take: (inputs) => {
-      const events: Happening[] = [];
-      for (const input of inputs) {
-        for (const event of drive(watching, input, rules)) events.push(event);
-        if (input.kind === 'reading') {
-          changed.add(input.reading.probe);
-          touched.add(input.reading.probe);
-        }
-        inputSeq = input.inputSeq;
+      for (const input of inputs) waiting.push(input);
+      if (stepping === null) {
+        stepping = stepAll().finally(() => {
+          stepping = null;
+        });
       }
-      settle(events);
+      return stepping;
     },
     lane: (probe) => watching.lanes.get(probe) ?? null,
     watches: () => viewsOf(watching),
@@ -95,11 +99,34 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
       return inputSeq;
     },
     close: async () => {
+      await stepping;
       if (timer !== null) clearTimeout(timer);
       keeping.keep(snapshotsOf(watching, watching.lanes.keys(), inputSeq));
       await keeping.flush();
     },
   };
+
+  /** Steps all that waits, a slice at a time, so that the wires and the page are served in between. */
+  async function stepAll(): Promise<void> {
+    let next = 0;
+    while (next < waiting.length) {
+      const events: Happening[] = [];
+      for (let steps = 0; steps < sliceMax && next < waiting.length; steps++) {
+        const input = waiting[next++] as Input;
+        const forecasts = (nextWakeMs(watching) ?? Infinity) <= input.receivedMs;
+        for (const event of drive(watching, input, rules)) events.push(event);
+        if (input.kind === 'reading') {
+          changed.add(input.reading.probe);
+          touched.add(input.reading.probe);
+        }
+        inputSeq = input.inputSeq;
+        if (forecasts) break;
+      }
+      settle(events);
+      if (next < waiting.length) await new Promise((resolve) => setImmediate(resolve));
+    }
+    waiting.length = 0;
+  }
 
   function settle(events: readonly Happening[]): void {
     for (const event of events) {
@@ -138,6 +165,8 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
     timer = setTimeout(
       () => {
         timer = null;
+        // Inputs that wait bring the ticks before them; the end of their steps sets the timer again.
+        if (stepping !== null) return;
         const events = advance(watching, Math.min(nowMs(), loop.settledMs()), rules);
         for (const { probe } of viewsOf(watching)) changed.add(probe);
         settle(events);

@@ -13,8 +13,11 @@ export type IntakeOptions = {
   writer: IntakeWriter;
   /** The daemon's time and the era that receipt stamps belong to. */
   clock: { nowMs(): number; steadyMs(): number; known(): boolean; era(): number };
-  /** Called with committed inputs in the order of their numbers; must not throw. */
-  onInputs: (inputs: Input[]) => void;
+  /**
+   * Called with committed inputs in the order of their numbers; must not throw. The next group is handed on
+   * only when this one is done with.
+   */
+  onInputs: (inputs: Input[]) => Promise<void>;
   /** Called when a commit of readings failed, and with null when one succeeded again. */
   onTrouble: (error: Error | null) => void;
   /** Marks every reading as simulated. */
@@ -56,10 +59,12 @@ export function openIntake(options: IntakeOptions): Intake {
   const queue = openQueue();
   const counts = openCounts();
   const sources = new Map<string, SourceState>();
-  /** Receipts of inputs that are being committed, oldest first. */
+  /** Receipts of inputs that are being committed or watched. */
   const committing: number[] = [];
   let timer: NodeJS.Timeout | null = null;
   let busy = false;
+  /** Resolves when all that was handed on is watched. */
+  let watched: Promise<void> = Promise.resolve();
   /** Turns of the clock that are being kept; readings wait for them. */
   let turning = 0;
   let closed = false;
@@ -79,19 +84,30 @@ export function openIntake(options: IntakeOptions): Intake {
     const group = queue.take(commitMax);
     const oldestMs = group.reduce((least, { receivedMs }) => Math.min(least, receivedMs), Infinity);
     committing.push(oldestMs);
+    const before = watched;
     let failed = false;
     try {
       const verdicts = await writer.commitReadings(group.map(itemOf));
-      onInputs(settleGroup(group, verdicts));
+      handOn(settleGroup(group, verdicts), oldestMs);
       options.onTrouble(null);
+      // One group may be watched while the next is committed, no more.
+      await before;
     } catch (error) {
       failed = true;
       failGroup(group, error instanceof Error ? error : new Error(String(error)));
+      leaveCommitting(oldestMs);
     }
-    committing.shift();
     busy = false;
     if (queue.size > 0 && !(closed && failed)) schedule(failed ? retryMs : 0);
     else onIdle?.();
+  }
+
+  function handOn(inputs: Input[], receivedMs: number): void {
+    watched = onInputs(inputs).finally(() => leaveCommitting(receivedMs));
+  }
+
+  function leaveCommitting(receivedMs: number): void {
+    committing.splice(committing.indexOf(receivedMs), 1);
   }
 
   const itemOf = ({ reading, receivedMs, steadyMs }: Waiting): IntakeItem => ({
@@ -134,10 +150,11 @@ export function openIntake(options: IntakeOptions): Intake {
     try {
       const kept = await commit;
       const input = inputOf(kept);
-      if (input !== null) onInputs([input]);
+      handOn(input === null ? [] : [input], receivedMs);
       return kept;
-    } finally {
-      committing.splice(committing.indexOf(receivedMs), 1);
+    } catch (error) {
+      leaveCommitting(receivedMs);
+      throw error;
     }
   }
 
