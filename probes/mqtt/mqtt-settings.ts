@@ -30,20 +30,31 @@ export type MqttSettings = {
 
 /** Returns what makes these settings impossible, for a person; empty where they can work. */
 export function faultsOfMqttSettings({ id, url, house, clientId, mappings = [] }: MqttSettings): string[] {
-  const wrong = (thing: string, rule: string, value: string) =>
-    `${thing} of source ${shown(id)} must be ${rule}, got ${shown(value)}. Correct it in the house file.`;
   const faults: string[] = [];
-  if (!/^mqtts?:$/.test(URL.parse(url)?.protocol ?? '') || URL.parse(url)?.hostname === '') {
-    faults.push(wrong('url', '"mqtt://host:port" or "mqtts://host:port"', url));
+  function check(isRight: boolean, thing: string, rule: string, value: string): void {
+    if (isRight) return;
+    const fault = `${thing} of source ${shown(id)} must be ${rule}, got ${shown(value)}`;
+    faults.push(`SOURCE_SETTING: ${fault}. Correct it in the house file.`);
   }
-  if (house === '' || /[+#/\0]/.test(house))
-    faults.push(wrong('house', 'a topic level without "/", "+" and "#"', house));
+  check(isBrokerUrl(url), 'url', '"mqtt://host:port" or "mqtts://host:port"', withoutSecrets(url));
+  check(/^[^+#/\0]+$/.test(house), 'house', 'a topic level without "/", "+" and "#"', house);
   // MQTT 3.1.1 §3.1.3.1: an empty id cannot name a kept session.
-  if (clientId === '') faults.push(wrong('clientId', 'a name for the kept session', clientId));
+  check(clientId !== '', 'clientId', 'a name for the kept session', clientId);
   for (const { topic, pointer } of mappings) {
-    if (!topic.split('/').every(isTopicLevel))
-      faults.push(wrong('topic', 'a topic without "+" and "#"', topic));
-    if (!isPointer(pointer)) faults.push(wrong('pointer', 'a JSON Pointer such as "/temperature"', pointer));
+    check(/^[^+#\0]+$/.test(topic), 'topic', 'a topic without "+" and "#"', topic);
+    check(isPointer(pointer), 'pointer', 'a JSON Pointer such as "/temperature"', pointer);
   }
   return faults;
+}
+
+/** The url is shown to people, so it must not carry a password. */
+function isBrokerUrl(url: string): boolean {
+  const parsed = URL.parse(url);
+  return (
+    parsed !== null && /^mqtts?:$/.test(parsed.protocol) && parsed.hostname !== '' && parsed.username === ''
+  );
+}
+
+function withoutSecrets(url: string): string {
+  return url.replace(/\/\/[^/]*@/, '//');
 }

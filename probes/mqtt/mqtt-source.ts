@@ -28,7 +28,7 @@ export function createMqttSource(settings: MqttSettings): Source {
         connection = null;
         onSettled();
         if (isClosed) {
-          sink.tell(id, { state: 'closed', why });
+          sink.tell(id, { state: 'closed', why: 'closed' });
           return;
         }
         const waitMs = retry.later(() => connect(sink, onSettled));
