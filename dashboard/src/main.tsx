@@ -1,4 +1,5 @@
 import { render } from 'preact';
+import { FarView } from './far/far-view.tsx';
 import { useHouse, useLocalClock } from './feed/use-house.ts';
 import { Today } from './today/today.tsx';
 import './style/fonts.css';
@@ -6,9 +7,14 @@ import './style/tokens.css';
 import './style/sheet.css';
 import './style/watch.css';
 import './style/tables.css';
+import './style/far.css';
+
+/** `?far` is for a screen across the kitchen: one watch, nothing to press. */
+const far = new URLSearchParams(location.search).has('far');
 
 function Page() {
-  return <Today localMs={useLocalClock()} state={useHouse()} />;
+  const day = { localMs: useLocalClock(), state: useHouse() };
+  return far ? <FarView {...day} /> : <Today {...day} />;
 }
 
 /** `?theme=light` or `?theme=dark` holds against what the system asks for, for a tablet on the kitchen wall. */
@@ -20,4 +26,5 @@ function chooseTheme(): void {
 const sheet = document.getElementById('sheet');
 if (sheet === null) throw new Error('index.html must have an element #sheet');
 chooseTheme();
+if (far) document.body.classList.add('far');
 render(<Page />, sheet);

@@ -171,6 +171,17 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     expect(new Set(house.words.map((word) => word.id)).size).toBe(1);
   });
 
+  it('fills a screen across the kitchen with one watch and nothing to press', async () => {
+    house.show('silent');
+    await page.goto(`${house.address}?far`);
+    await page.locator('.strip').waitFor();
+    const height = () => page.evaluate('document.documentElement.scrollHeight');
+    await expect.poll(height).toBe(wide.height);
+    expect(await overflowPx(page)).toBe(0);
+    expect(await page.locator('button').count()).toBe(0);
+    expect(await page.getByText('Simulated: an invented house').count()).toBe(1);
+  });
+
   it('takes the theme of its address against the system’s', async () => {
     await page.emulateMedia({ colorScheme: 'light' });
     await page.goto(`${house.address}?theme=dark`);

@@ -25,12 +25,27 @@ const sizes = {
   phone: { width: 390, height: 844 },
 } as const;
 
-type Shot = { url: string; path: string; size: keyof typeof sizes; theme: 'light' | 'dark'; whole?: boolean };
+type Shot = {
+  url: string;
+  path: string;
+  size: keyof typeof sizes;
+  theme: 'light' | 'dark';
+  /** False for what the window shows alone; else the page at its full height. */
+  whole?: boolean;
+  /** What must stand on the page before it is photographed. */
+  until?: string;
+};
 
-async function photograph(browser: Browser, { path, size, theme, url, whole = true }: Shot): Promise<void> {
+/** What every page shows once the house has answered. */
+const anyPage = '.picture canvas, .far main > *';
+
+async function photograph(
+  browser: Browser,
+  { path, size, theme, until = anyPage, url, whole = true }: Shot,
+): Promise<void> {
   const page = await browser.newPage({ viewport: sizes[size], colorScheme: theme });
   await page.goto(url);
-  await page.locator('.picture canvas').first().waitFor({ timeout: 40_000 });
+  await page.locator(until).first().waitFor({ timeout: 40_000 });
   await page.waitForLoadState('load');
   await page.evaluate('document.fonts.ready');
   // The curve comes by a question of its own, after the lists.
@@ -57,6 +72,13 @@ async function shootStates(browser: Browser, out: string, names: readonly StateN
           });
         }
       }
+      await photograph(browser, {
+        url: `${house.address}?far`,
+        path: join(out, `${name}-far.png`),
+        size: 'short',
+        theme: 'light',
+        whole: false,
+      });
     }
   } finally {
     await house.close();
@@ -66,30 +88,32 @@ async function shootStates(browser: Browser, out: string, names: readonly StateN
 
 /** Starts the demo with a data folder of its own, and returns the address that it prints. */
 async function startDemo(data: string): Promise<{ url: string; stop: () => void }> {
-  const demo = spawn(process.execPath, ['daemon/main.ts', 'run', '--demo', '--data', data], {
+  const demo = spawn(process.execPath, ['daemon/main.ts', 'run', '--demo', '--port', '0', '--data', data], {
     cwd: root,
     stdio: ['ignore', 'pipe', 'inherit'],
   });
   let printed = '';
-  for await (const chunk of demo.stdout) {
-    printed += String(chunk);
-    const url = /http:\/\/[^\s]+/.exec(printed)?.[0];
-    if (url !== undefined) {
-      demo.stdout.resume();
-      return { url, stop: () => demo.kill('SIGTERM') };
-    }
-  }
-  throw new Error(`the demo ended without printing an address: ${printed}`);
+  const url = await new Promise<string>((resolve, reject) => {
+    demo.stdout.on('data', (chunk) => {
+      printed += String(chunk);
+      const address = /http:\/\/\S+/.exec(printed)?.[0];
+      if (address !== undefined) resolve(address);
+    });
+    demo.once('exit', () => reject(new Error(`the demo ended without printing an address: ${printed}`)));
+  });
+  return { url, stop: () => demo.kill('SIGTERM') };
 }
 
 async function shootReadme(browser: Browser, given: string | undefined): Promise<void> {
   const docs = join(root, 'deploy/docs');
   await mkdir(docs, { recursive: true });
   const data = await mkdtemp(join(tmpdir(), 'springhouse-demo-'));
+  // A house reads its page when it starts.
+  if (given === undefined) await buildPage(join(root, 'dashboard/dist'));
   const demo = given === undefined ? await startDemo(data) : { url: given, stop: () => {} };
   try {
     const path = join(docs, 'today-wide.png');
-    await photograph(browser, { url: demo.url, path, size: 'wide', theme: 'light', whole: false });
+    await photograph(browser, { url: demo.url, path, size: 'wide', theme: 'light', until: '.facts' });
   } finally {
     demo.stop();
     await rm(data, { recursive: true, force: true });

@@ -106,11 +106,17 @@ function aheadName(scene: Scene, map: Mapping): Wish | null {
     return point ? [{ x: map.x(point.atMs) - 6, y: map.y(point.low) + drop, anchor: 'end' }] : [];
   };
   const spots = [
-    ...[0.66, 0.58, 0.74, 0.5].flatMap((share) => [over(share, 14), over(share, 20)]),
+    ...[0.66, 0.58, 0.74, 0.5, 0.82].flatMap((share) => [over(share, 14), over(share, 20)]),
     ...[0.34, 0.26, 0.2, 0.42].flatMap((share) => [under(share, 24), under(share, 36)]),
-    ...[0.42, 0.82, 0.34, 0.26].flatMap((share) => [over(share, 14), over(share, 24)]),
+    ...[0.42, 0.34, 0.26].flatMap((share) => [over(share, 14), over(share, 24)]),
   ].flat();
-  return { words: aheadNames, lettering: { ...plain, slanted: true }, spots };
+  // In the wanted ground it would name that ground.
+  const line = map.y(scene.target.value) - 8;
+  return {
+    words: aheadNames,
+    lettering: { ...plain, slanted: true },
+    spots: spots.filter((spot) => spot.y < line),
+  };
 }
 
 /** The lines of a scene as segments: `lines` must never be touched, `edges` where it can be helped. */

@@ -2,7 +2,6 @@
 
 import uPlot from 'uplot';
 import 'uplot/dist/uPlot.min.css';
-import { formatClock } from '../../../shared/units/format.ts';
 import { drawBorder } from './draw-border.ts';
 import { drawGrounds, drawTarget } from './draw-ground.ts';
 import { drawMarks } from './draw-marks.ts';
@@ -11,6 +10,7 @@ import { onPaletteChange, type Palette, readPalette } from './palette.ts';
 import { type Pen, widthOf, write } from './pen.ts';
 import { placeNames } from './placing.ts';
 import type { Scene } from './scene.ts';
+import { zeroOf } from './steps.ts';
 
 export type Plot = {
   /** Draws a scene, in its own size. */
@@ -159,13 +159,6 @@ function inCssPixels(plot: uPlot, palette: Palette, draw: (pen: Pen, map: Mappin
     },
   );
   plot.ctx.restore();
-}
-
-/** An instant from which round clock steps count: the last local midnight before the chart. */
-function zeroOf({ fromMs, times }: Scene): number {
-  if (times.kind === 'since') return times.fromMs;
-  const [hours = 0, minutes = 0] = formatClock(fromMs, times.zone).split(':').map(Number);
-  return Math.floor(fromMs / 60_000) * 60_000 - (hours * 60 + minutes) * 60_000;
 }
 
 /** A hex colour at the strength in which the band is drawn. */

@@ -1,4 +1,7 @@
-/** Round steps for the two axes. */
+/** Round steps for the two axes. Pure. */
+
+import { formatClock } from '../../../shared/units/format.ts';
+import type { Scene } from './scene.ts';
 
 const tempStepSizes = [1, 2, 5, 10, 20, 50];
 
@@ -33,15 +36,18 @@ export function timeStepMs(
   return (timeStepMinutes.find(fits) ?? 1440) * minuteMs;
 }
 
-const cellMinutes = [1, 5, 30, 120];
-
-/** The least width of a cell, px. */
-const cellPxMin = 9;
+/** The spans a cell may have, minutes, and the width from which each is used, px: minutes need room to be counted. */
+const cells = [
+  { minutes: 1, fromPx: 16 },
+  { minutes: 5, fromPx: 9 },
+  { minutes: 30, fromPx: 9 },
+  { minutes: 120, fromPx: 9 },
+];
 
 /** Returns the span of one cell of the chequered border, in ms: the smallest that is wide enough to be seen. */
 export function cellSpanMs(spanMs: number, widthPx: number): number {
-  const fits = (minutes: number) => ((minutes * minuteMs) / spanMs) * widthPx >= cellPxMin;
-  return (cellMinutes.find(fits) ?? 720) * minuteMs;
+  const cell = cells.find(({ fromPx, minutes }) => ((minutes * minuteMs) / spanMs) * widthPx >= fromPx);
+  return (cell?.minutes ?? 720) * minuteMs;
 }
 
 /** Returns the multiples of `stepMs` between two instants, counted from `zeroMs` (an instant of local midnight). */
@@ -53,4 +59,11 @@ export function multiplesBetween(
   const marks: number[] = [];
   for (let atMs = first; atMs <= toMs; atMs += stepMs) marks.push(atMs);
   return marks;
+}
+
+/** An instant from which round clock steps count: the last local midnight before the chart. */
+export function zeroOf({ fromMs, times }: Pick<Scene, 'fromMs' | 'times'>): number {
+  if (times.kind === 'since') return times.fromMs;
+  const [hours = 0, minutes = 0] = formatClock(fromMs, times.zone).split(':').map(Number);
+  return Math.floor(fromMs / 60_000) * 60_000 - (hours * 60 + minutes) * 60_000;
 }

@@ -1,29 +1,17 @@
-import type { ProbeView } from '../../../shared/contract/api.ts';
-import { clockText, nameOf, type Speech } from '../../../shared/sentences/speech.ts';
+import { clockText, nameOf } from '../../../shared/sentences/speech.ts';
 import { formatVolume } from '../../../shared/units/format.ts';
 import { Chart } from '../chart/chart.tsx';
 import { chillScene } from '../chart/chill-scene.ts';
 import { describeChill } from '../chart/describe.ts';
 import { fullFrame } from '../chart/frames.ts';
-import type { Curve } from '../feed/curve.ts';
 import { Figure } from '../sheet/figure.tsx';
 import { Statement } from '../sheet/statement.tsx';
 import { Lettered, Sentence } from '../words/phrases.tsx';
 import { placeText, rateText, watchedDegrees } from '../words/shown.ts';
 import { aheadNames, curveNowC } from './ahead.ts';
+import type { WatchSight } from './day-sight.ts';
 import { Facts } from './facts.tsx';
-import type { ShownWatch } from './order.ts';
 import { WatchWords } from './watch-words.tsx';
-
-export type WatchSight = {
-  watch: ShownWatch;
-  probe: ProbeView | null;
-  curve: Curve;
-  speech: Speech;
-  nowMs: number;
-  /** False where the house is not heard: nothing may look live. */
-  live: boolean;
-};
 
 /** The watch that the page puts first: subject, sentence, number, picture. */
 export function FirstWatch(sight: WatchSight) {

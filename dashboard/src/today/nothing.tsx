@@ -9,9 +9,7 @@ import { describeEmpty } from '../chart/describe.ts';
 import { fullFrame } from '../chart/frames.ts';
 import { Statement } from '../sheet/statement.tsx';
 import { WordButton } from '../sheet/word-button.tsx';
-
-/** The window a chill has unless told otherwise: 40 °F within the hour. */
-const usualWindow = { limitC: 40 / 9, spanMs: 3_600_000 };
+import { usualWindow } from '../words/shown.ts';
 
 /** A calm page: no milk is on watch; one can be begun by hand. */
 export function NothingOnWatch({

@@ -87,7 +87,7 @@ function ProbeRow({ live, probe, speech }: { live: boolean; probe: ProbeView; sp
     <tr>
       <th scope="row">
         {probe.name}
-        {probe.place !== null && <small>{probe.place.name}</small>}
+        {probe.place !== null && probe.place.name !== probe.name && <small>{probe.place.name}</small>}
       </th>
       <td class={heard ? 'digits' : 'digits hollow'}>
         {latest === null ? '' : formatDegrees(latest.tempC, { units: speech.units })}

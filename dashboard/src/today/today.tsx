@@ -1,11 +1,10 @@
-import { emptyCurve } from '../feed/curve.ts';
-import { type HouseState, isLost, speechOf } from '../feed/house-state.ts';
+import { type HouseState, isLost } from '../feed/house-state.ts';
 import { Masthead } from '../sheet/masthead.tsx';
 import { Statement } from '../sheet/statement.tsx';
 import { lostSentence } from '../words/lost-sentence.ts';
-import { FirstWatch, type WatchSight } from './first-watch.tsx';
+import { daySight } from './day-sight.ts';
+import { FirstWatch } from './first-watch.tsx';
 import { NothingOnWatch } from './nothing.tsx';
-import { orderWatches } from './order.ts';
 import { Probes, SaidToday, ToCome } from './rail.tsx';
 import { WatchRow } from './watch-row.tsx';
 
@@ -14,23 +13,7 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
   const { house } = state;
   const live = !isLost(state, localMs);
   if (house === null) return <Opening live={live} />;
-  const nowMs = localMs + state.offsetMs;
-  const speech = speechOf(state);
-  const probes = [...state.probes.values()].map(({ view }) => view);
-  const watches = orderWatches(
-    [...state.watches.values()].map(({ view }) => view),
-    { nowMs, speech },
-  );
-  const sights = watches.map(
-    (watch): WatchSight => ({
-      watch,
-      probe: state.probes.get(watch.view.probe)?.view ?? null,
-      curve: state.curves.get(watch.view.probe) ?? emptyCurve,
-      speech,
-      nowMs,
-      live,
-    }),
-  );
+  const { nowMs, probes, sights, speech } = daySight({ live, localMs, state });
   const [first, ...others] = sights;
   return (
     <>
@@ -52,7 +35,7 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
           ))}
         </div>
         <aside class="rail">
-          <ToCome nowMs={nowMs} speech={speech} watches={watches.map(({ view }) => view)} />
+          <ToCome nowMs={nowMs} speech={speech} watches={sights.map(({ watch }) => watch.view)} />
           <Probes live={live} probes={probes} speech={speech} />
           <SaidToday notices={state.notices} speech={speech} />
         </aside>
@@ -61,7 +44,8 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
   );
 }
 
-function Opening({ live }: { live: boolean }) {
+/** The page before the house has answered. */
+export function Opening({ live }: { live: boolean }) {
   return (
     <main>
       <p class="opening" role="status">

@@ -7,7 +7,7 @@ import { Figure } from '../sheet/figure.tsx';
 import { Mark } from '../sheet/marks.tsx';
 import { Sentence } from '../words/phrases.tsx';
 import { placeText, watchedDegrees } from '../words/shown.ts';
-import type { WatchSight } from './first-watch.tsx';
+import type { WatchSight } from './day-sight.ts';
 
 /** A further watch: mark and words, a small picture, the number. */
 export function WatchRow({ curve, live, nowMs, probe, speech, watch }: WatchSight) {

@@ -6,6 +6,9 @@ import type { InstantQuantiles } from '../../../shared/contract/forecast.ts';
 import { clockText, limitText, type Speech, spanName } from '../../../shared/sentences/speech.ts';
 import { formatDegrees, formatTempDiff } from '../../../shared/units/format.ts';
 
+/** The window a chill has unless told otherwise: 40 °F within the hour. */
+export const usualWindow = { limitC: 40 / 9, spanMs: 3_600_000 };
+
 /** How near a limit a figure gets its tenths and is rounded to the side that has not met it, °C. */
 const nearLimitC = 1.5;
 

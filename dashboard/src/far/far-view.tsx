@@ -1,0 +1,100 @@
+import { clockText, limitText, nameOf } from '../../../shared/sentences/speech.ts';
+import { emptySentence } from '../../../shared/sentences/watch-sentence.ts';
+import { chillScene } from '../chart/chill-scene.ts';
+import { describeChill } from '../chart/describe.ts';
+import { fullFrame } from '../chart/frames.ts';
+import { type HouseState, isLost } from '../feed/house-state.ts';
+import { Figure } from '../sheet/figure.tsx';
+import { Masthead } from '../sheet/masthead.tsx';
+import { Statement } from '../sheet/statement.tsx';
+import { daySight, type WatchSight } from '../today/day-sight.ts';
+import { Opening } from '../today/today.tsx';
+import { lostSentence } from '../words/lost-sentence.ts';
+import { Lettered } from '../words/phrases.tsx';
+import { intervalText, placeText, usualWindow, watchedDegrees } from '../words/shown.ts';
+import { Strip } from './strip.tsx';
+
+/** The page for a screen across the kitchen: one watch, no buttons, the border strip in place of the chart. */
+export function FarView({ localMs, state }: { localMs: number; state: HouseState }) {
+  const { house } = state;
+  const live = !isLost(state, localMs);
+  if (house === null) return <Opening live={live} />;
+  const { nowMs, sights, speech } = daySight({ live, localMs, state });
+  const [first] = sights;
+  return (
+    <>
+      <Masthead house={house} nowMs={nowMs} />
+      <main>
+        {!live && (
+          <Statement mark="house-lost" sentence={lostSentence(state.heardMs + state.offsetMs, speech)} />
+        )}
+        {live && first === undefined && (
+          <Statement mark="nothing" sentence={emptySentence(usualWindow.spanMs)} />
+        )}
+        {first !== undefined && <FarWatch {...first} />}
+      </main>
+    </>
+  );
+}
+
+function FarWatch(sight: WatchSight) {
+  const { curve, live, nowMs, probe, speech, watch } = sight;
+  const { sentence, view } = watch;
+  const place = probe === null ? null : placeText(probe.place);
+  const word = `${nameOf(speech, view.probe)}${place === null ? '' : `, ${place}`}: ${lowered(sentence.word)}`;
+  const scene = chillScene(
+    { view, curve, intervalMs: probe?.intervalMs ?? null, speech, nowMs, live, aheadNames: [] },
+    fullFrame({ width: 1184, height: 300 }),
+  );
+  return (
+    <>
+      {live && <Statement mark={view.state} sentence={{ ...sentence, word }} />}
+      <div class="deck">
+        {view.latest !== null && (
+          <Figure
+            degrees={watchedDegrees(view.latest.tempC, {
+              limitC: view.window.limitC,
+              marginC: view.marginC,
+              units: speech.units,
+            })}
+            heard={live && view.state !== 'silent'}
+            size="hero"
+            units={speech.units}
+          />
+        )}
+        <Coming {...sight} />
+      </div>
+      <Strip label={describeChill(view, curve, speech)} scene={scene} />
+    </>
+  );
+}
+
+/** The one time that matters beside the number, with its interval; or since when nothing was heard. */
+function Coming({ live, speech, watch: { view } }: WatchSight) {
+  const limit = limitText(view.window.limitC, speech);
+  if (view.latest !== null && (!live || view.state === 'silent')) {
+    return (
+      <p class="coming">
+        <b>{clockText(view.latest.atMs, speech)}</b>
+        last heard
+      </p>
+    );
+  }
+  const crossing = view.forecast?.crossing;
+  if (view.crossedAtMs !== null || crossing === undefined || crossing.p50 === null) return null;
+  return (
+    <p class="coming">
+      <b>
+        <i>{clockText(crossing.p50, speech)}</i>
+      </b>
+      <span>
+        <Lettered text={`under ${limit}, left as it is`} />
+      </span>
+      <i>{intervalText(crossing, speech)}</i>
+    </p>
+  );
+}
+
+function lowered(text: string): string {
+  return text.charAt(0).toLowerCase() + text.slice(1);
+}
