@@ -3,9 +3,8 @@ import type { Assumed, InstantQuantiles, PathPoint, TempQuantiles } from '../../
 import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
 import type { ChillTrace, TracePoint } from './chill-trace.ts';
 import { type ChillView, viewChill } from './chill-view.ts';
-import { type CoolingLaw, cooledC, minutesTo } from './cooling-law.ts';
 import { correctionFeatures } from './correction-features.ts';
-import { bentQuantile, chanceWithin, drawLaws, quantile } from './crossing.ts';
+import { chanceWithin, drawLaws } from './crossing.ts';
 import {
   type Correction,
   correctedShare,
@@ -15,7 +14,9 @@ import {
 } from './learned-correction.ts';
 import type { PoolMember } from './model-pool.ts';
 import type { Told } from './place-prior.ts';
+import { instants, pathOf, type Spread, tempsAfter } from './spread.ts';
 
+export { rescueChill } from './chill-rescue.ts';
 export { type ChillTrace, feedChill, openChillTrace } from './chill-trace.ts';
 
 /** What is asked of a chill: under `limitC` (surely: less `marginC`) by `deadlineMs`, in since `sinceMs`. */
@@ -47,10 +48,6 @@ export type ChillOutlook = {
   rateCPerMin: number | null;
 };
 
-/** Beyond this much time a crossing is called never. */
-export const foreseeableMs = 12 * 3_600_000;
-const pathSteps = 48;
-
 /** Answers the question from readings at or before `atMs`; null while there are too few since `sinceMs`. */
 export function forecastChill(trace: ChillTrace, question: ChillQuestion, atMs: number): ChillOutlook | null {
   const view = viewChill(trace, question, atMs);
@@ -72,21 +69,12 @@ export function forecastChill(trace: ChillTrace, question: ChillQuestion, atMs: 
   };
 }
 
-/** Equally likely laws from the last data on, and the learned bend of their shares. */
-type Spread = {
-  dataToMs: number;
-  nowC: number;
-  laws: readonly CoolingLaw[];
-  reachMin: number;
-  correction: Correction;
-};
-
 function openSpread(view: ChillView, question: ChillQuestion): Spread {
   const { curve, pool, told, dataToMs } = view;
   const reachMin = Math.max(1, (question.deadlineMs - dataToMs) / 60_000);
   const features = correctionFeatures({ curve, pool, told, toC: question.limitC, reachMin });
   const correction = pool.length > 0 ? correctionOf(features) : noCorrection;
-  return { dataToMs, nowC: curve.nowC, laws: drawLaws(pool), reachMin, correction };
+  return { fromMs: dataToMs, nowC: curve.nowC, laws: drawLaws(pool), reachMin, correction };
 }
 
 function chanceOf(view: ChillView, question: ChillQuestion, spread: Spread): number {
@@ -110,44 +98,9 @@ function reachedMs(raw: readonly TracePoint[], limitC: number, sinceMs: number):
   return null;
 }
 
-function instants(spread: Spread, toC: number): InstantQuantiles {
-  const { laws, nowC, dataToMs } = spread;
-  const minutes = laws.map((law) => minutesTo(law, nowC, toC)).sort((a, b) => a - b);
-  const bend = (share: number, spanMin: number) =>
-    correctedShare(share, spanMin / spread.reachMin, spread.correction);
-  const at = (share: number) => {
-    const spanMs = bentQuantile(minutes, share, bend) * 60_000;
-    return spanMs <= foreseeableMs ? Math.round(dataToMs + spanMs) : null;
-  };
-  return { p10: at(0.1), p50: at(0.5), p90: at(0.9) };
-}
-
-function tempsAfter(spread: Spread, spanMin: number): TempQuantiles {
-  const sorted = spread.laws
-    .map((law) => Math.max(milkFreezesC, cooledC(law, spread.nowC, spanMin)))
-    .sort((a, b) => a - b);
-  const part = spanMin / spread.reachMin;
-  const at = (share: number) => quantile(sorted, uncorrectedShare(share, part, spread.correction));
-  return { p10: at(0.1), p50: at(0.5), p90: at(0.9) };
-}
-
 function atDeadlineOf(spread: Spread, question: ChillQuestion): TempQuantiles | null {
-  const spanMin = (question.deadlineMs - spread.dataToMs) / 60_000;
+  const spanMin = (question.deadlineMs - spread.fromMs) / 60_000;
   return spanMin < 0 || spread.laws.length === 0 ? null : tempsAfter(spread, spanMin);
-}
-
-/** A path in growing steps to half an hour past deadline or median crossing, 12 h at most. */
-function pathOf(spread: Spread, question: ChillQuestion): PathPoint[] {
-  const { dataToMs, laws } = spread;
-  if (laws.length === 0) return [];
-  const middle = instants(spread, question.limitC).p50 ?? dataToMs;
-  const farMs = Math.max(question.deadlineMs, middle, dataToMs) - dataToMs;
-  const spanMs = Math.min(foreseeableMs, farMs + 30 * 60_000);
-  return Array.from({ length: pathSteps + 1 }, (_, step) => {
-    const aheadMs = Math.round(spanMs * (step / pathSteps) ** 1.5);
-    const { p10, p50, p90 } = tempsAfter(spread, aheadMs / 60_000);
-    return { atMs: dataToMs + aheadMs, p10C: p10, p50C: p50, p90C: p90 };
-  });
 }
 
 function assumedOf(told: Told, measuredC: number | null, pool: readonly PoolMember[]): Assumed {

@@ -1,0 +1,71 @@
+import { expect, test } from 'vitest';
+import {
+  type ChillQuestion,
+  feedChill,
+  openChillTrace,
+  rescueChill,
+} from '../../../daemon/forecast/chill-forecast.ts';
+import { rescue as rescueShape } from '../../../shared/contract/forecast.ts';
+
+const minute = 60_000;
+const question: ChillQuestion = {
+  limitC: 40 / 9,
+  marginC: 0,
+  deadlineMs: 60 * minute,
+  sinceMs: 0,
+  told: { place: 'freezer', aroundC: null, volumeL: 0.95, material: 'glass' },
+};
+
+/** Milk that hardly cools from 35 °C for `minutes`. */
+function warmTrace(minutes: number) {
+  let trace = openChillTrace('rescue');
+  for (let atS = 0; atS <= minutes * 60; atS += 5) {
+    trace = feedChill(trace, { atMs: atS * 1000, tempC: 35 + 0.3 * Math.exp(-atS / 120) });
+  }
+  return trace;
+}
+
+function fahrenheit(tempC: number): number {
+  return tempC * 1.8 + 32;
+}
+
+// M. J. Toth's table, goat's milk in ice water: 48, 42 and 40 °F after 30, 60 and 90 min; container and start
+// temperature not stated there, taken as 0.95 L from 35 °C.
+test('is not ahead of the handbook with an unstirred ice bath', () => {
+  const atMs = 4 * minute;
+  const far = { ...question, deadlineMs: 200 * minute };
+  const bath = rescueChill(warmTrace(4), far, atMs).find(({ kind }) => kind === 'ice-bath');
+  const path = bath?.path ?? [];
+  const startMs = path[1]?.atMs ?? 0;
+  const median = [30, 60, 90].map((span) => {
+    const after = path.find((point) => point.atMs >= startMs + span * minute);
+    return fahrenheit(after?.p50C ?? Number.NaN);
+  });
+  expect(median[0]).toBeGreaterThanOrEqual(47.5);
+  expect(median[1]).toBeGreaterThanOrEqual(41.5);
+  expect(median[2]).toBeGreaterThanOrEqual(39.5);
+  expect(median[0]).toBeLessThan(54);
+  expect(median[2]).toBeLessThan(44);
+});
+
+test('puts the stirred bath first, the more likely one, with ice and cautions', () => {
+  const rescues = rescueChill(warmTrace(10), question, 10 * minute);
+  expect(rescues.map((rescue) => rescueShape.parse(rescue).kind)).toEqual(['ice-bath-stirred', 'ice-bath']);
+  const [stirred, still] = rescues;
+  expect(stirred?.chance).toBeGreaterThan(still?.chance ?? 1);
+  expect(stirred?.chance).toBeGreaterThan(0.8);
+  // 0.98 kg of milk from 35 to 2 °C: 0.368 kg by the balance, and four tenths to spare.
+  expect(stirred?.iceKg).toBe(0.6);
+  expect(stirred?.cautions).toContain('warm-glass-cracks');
+});
+
+test('names the last useful instant as a whole minute, and none once it is too late', () => {
+  const early = rescueChill(warmTrace(10), question, 10 * minute)[0];
+  expect((early?.lastUsefulAtMs ?? 1) % minute).toBe(0);
+  expect(early?.lastUsefulAtMs ?? 0).toBeGreaterThanOrEqual(10 * minute);
+  expect(rescueChill(warmTrace(50), question, 50 * minute)[0]?.lastUsefulAtMs).toBeNull();
+});
+
+test('offers nothing before the first readings', () => {
+  expect(rescueChill(openChillTrace('none'), question, minute)).toEqual([]);
+});
