@@ -11,8 +11,8 @@ export type WordsRuleOptions = {
   nowMs: () => number;
 };
 
-/** How long ago milking may have ended for its end to be told. */
-const milkingPastMaxMs = 12 * 3_600_000;
+/** How long ago what is told may have been: the end of milking, milk going in. */
+const pastMaxMs = 12 * 3_600_000;
 
 /** Returns why a word cannot be taken; null where it can. */
 export function faultOfWord(word: Word, options: WordsRuleOptions): WordFault | null {
@@ -33,17 +33,16 @@ export function faultOfWord(word: Word, options: WordsRuleOptions): WordFault | 
   if (place !== undefined && !house.places.some(({ id }) => id === place)) {
     return unknown('WORD_PLACE', `place must be one of this house, got ${place}`, 'Name one of its places.');
   }
-  if (word.kind === 'milking-ended') {
-    const agoMs = options.nowMs() - word.atMs;
-    if (agoMs < -60_000 || agoMs > milkingPastMaxMs) {
-      return {
-        reason: 'refused',
-        code: 'WORD_INSTANT',
-        message: `WORD_INSTANT: atMs must lie in the last 12 h, got ${new Date(word.atMs).toISOString()}. Say when milking ended.`,
-      };
-    }
-  }
+  if (word.kind === 'milking-ended') return faultOfInstant('atMs', word.atMs, options.nowMs());
+  if (word.kind === 'chill-begin') return faultOfInstant('sinceMs', word.sinceMs, options.nowMs());
   return null;
+}
+
+function faultOfInstant(name: string, atMs: number | undefined, nowMs: number): WordFault | null {
+  if (atMs === undefined || (atMs <= nowMs + 60_000 && atMs >= nowMs - pastMaxMs)) return null;
+  const got = Number.isFinite(new Date(atMs).valueOf()) ? new Date(atMs).toISOString() : String(atMs);
+  const message = `WORD_INSTANT: ${name} must lie in the last 12 h, got ${got}. Say when it was.`;
+  return { reason: 'refused', code: 'WORD_INSTANT', message };
 }
 
 function unknown(code: string, must: string, doThis: string): WordFault {

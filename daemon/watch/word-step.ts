@@ -20,11 +20,11 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
   const { word, receivedMs } = input;
   switch (word.kind) {
     case 'chill-begin': {
-      const { limitC, spanMs, volumeL, place } = word;
+      const { limitC, spanMs, volumeL, place, sinceMs = receivedMs } = word;
       const ended = endChill(lane, { atMs: receivedMs, reason: 'word' });
-      lane.recent = [];
+      lane.recent = lane.recent.filter(([atMs]) => atMs >= sinceMs);
       const begin = {
-        sinceMs: receivedMs,
+        sinceMs,
         origin: 'word',
         input,
         rules,

@@ -6,12 +6,13 @@ const limitC = z.number().min(-5).max(30);
 
 /** What a person can say to the house; each has one effect in the watching. */
 export const word = z.discriminatedUnion('kind', [
-  /** Begin a chill on this probe now, whatever it shows. */
+  /** Begin a chill on this probe, whatever it shows; its milk went in now, or at `sinceMs`. */
   z.strictObject({
     kind: z.literal('chill-begin'),
     probe: plainId,
     limitC: limitC.optional(),
     spanMs: z.int().min(60_000).max(86_400_000).optional(),
+    sinceMs: instantMs.optional(),
     volumeL: volumeL.optional(),
     place: plainId.optional(),
   }),
