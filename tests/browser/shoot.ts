@@ -34,6 +34,8 @@ type Shot = {
   whole?: boolean;
   /** What must stand on the page before it is photographed. */
   until?: string;
+  /** How long it is given to fill after that: curves come by questions of their own. */
+  settleMs?: number;
 };
 
 /** What every page shows once the house has answered. */
@@ -41,15 +43,14 @@ const anyPage = '.picture canvas, .far main > *';
 
 async function photograph(
   browser: Browser,
-  { path, size, theme, until = anyPage, url, whole = true }: Shot,
+  { path, size, settleMs = 400, theme, until = anyPage, url, whole = true }: Shot,
 ): Promise<void> {
   const page = await browser.newPage({ viewport: sizes[size], colorScheme: theme });
   await page.goto(url);
   await page.locator(until).first().waitFor({ timeout: 40_000 });
   await page.waitForLoadState('load');
   await page.evaluate('document.fonts.ready');
-  // The curve comes by a question of its own, after the lists.
-  await page.waitForTimeout(400);
+  await page.waitForTimeout(settleMs);
   await page.screenshot({ path, fullPage: whole });
   await page.close();
   process.stdout.write(`${path}\n`);
@@ -113,7 +114,14 @@ async function shootReadme(browser: Browser, given: string | undefined): Promise
   const demo = given === undefined ? await startDemo(data) : { url: given, stop: () => {} };
   try {
     const path = join(docs, 'today-wide.png');
-    await photograph(browser, { url: demo.url, path, size: 'wide', theme: 'light', until: '.facts' });
+    await photograph(browser, {
+      url: demo.url,
+      path,
+      size: 'wide',
+      theme: 'light',
+      until: '.watch-row',
+      settleMs: 6000,
+    });
   } finally {
     demo.stop();
     await rm(data, { recursive: true, force: true });

@@ -1,9 +1,9 @@
 /** Keeps the page's state in step with the house: lists first, then the live feed, then histories. */
 
-import type { LiveValue, WatchView } from '../../../shared/contract/api.ts';
+import type { LiveValue } from '../../../shared/contract/api.ts';
 import type { RecordEvent } from '../../../shared/contract/event.ts';
 import { askHistory, askLists } from './ask.ts';
-import type { HouseInput } from './house-state.ts';
+import type { HistoryWish, HouseInput } from './house-state.ts';
 
 const checkEveryMs = 2000;
 
@@ -13,15 +13,12 @@ const quietAfterMs = 8000;
 /** A feed that the browser has given up is opened again after this. */
 const reopenAfterMs = 4000;
 
-/** Histories of watched probes are asked for again this often, for readings that came late. */
-const historyAgainMs = 300_000;
-
-/** How much of the time before a watch is shown of its probe. */
-const historyLeadMs = 120_000;
+/** Histories are asked for again this often, whatever they lack, and no more often than that, however much. */
+const historyAgainMs = { most: 300_000, least: 3000 };
 
 export type Connection = {
-  /** Asks for the history of each watch's probe where it is missing or old. Returns at once. */
-  wantHistories(watches: readonly WatchView[], houseNowMs: number): void;
+  /** Asks for the histories that are missing, old, or lack something else than when asked. Returns at once. */
+  wantHistories(wishes: readonly HistoryWish[], houseNowMs: number): void;
   /** Ends the feed and all asking. */
   close(): void;
 };
@@ -32,7 +29,7 @@ export function openConnection(take: (input: HouseInput) => void): Connection {
   let closedAtMs = 0;
   let heardMs = 0;
   let asking = false;
-  const askedHistoryMs = new Map<string, number>();
+  const asked = new Map<string, { atMs: number; lack: string }>();
 
   async function refresh(): Promise<void> {
     if (asking) return;
@@ -55,7 +52,7 @@ export function openConnection(take: (input: HouseInput) => void): Connection {
     // What changed between the lists and the feed is in neither, so the lists are asked for once more;
     // after a break the histories are too.
     opened.addEventListener('open', () => {
-      askedHistoryMs.clear();
+      asked.clear();
       void refresh();
     });
     opened.addEventListener('value', (message) => {
@@ -84,7 +81,7 @@ export function openConnection(take: (input: HouseInput) => void): Connection {
     try {
       take({ kind: 'history', takenMs: Date.now(), history: await askHistory(probe, span) });
     } catch {
-      askedHistoryMs.delete(probe);
+      asked.delete(probe);
     }
   }
 
@@ -92,12 +89,13 @@ export function openConnection(take: (input: HouseInput) => void): Connection {
   void refresh();
 
   return {
-    wantHistories(watches, houseNowMs) {
-      for (const { probe, sinceMs, window } of watches) {
-        const asked = askedHistoryMs.get(probe);
-        if (asked !== undefined && houseNowMs - asked < historyAgainMs) continue;
-        askedHistoryMs.set(probe, houseNowMs);
-        const fromMs = Math.min(sinceMs, window.originMs) - historyLeadMs;
+    wantHistories(wishes, houseNowMs) {
+      const nowMs = Date.now();
+      for (const { fromMs, lack, probe } of wishes) {
+        const before = asked.get(probe);
+        const againMs = before?.lack === lack ? historyAgainMs.most : historyAgainMs.least;
+        if (before !== undefined && nowMs - before.atMs < againMs) continue;
+        asked.set(probe, { atMs: nowMs, lack });
         void refreshHistory(probe, { fromMs, toMs: houseNowMs });
       }
     },

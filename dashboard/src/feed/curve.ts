@@ -60,6 +60,15 @@ export function heardRuns(points: readonly CurvePoint[], gapMs: number): CurvePo
   return runs;
 }
 
+/** Where the youngest break of a curve ends; null where it has none. */
+export function lastBreakMs(points: readonly CurvePoint[], gapMs: number): number | null {
+  for (let index = points.length - 1; index > 0; index -= 1) {
+    const at = points[index]?.atMs ?? 0;
+    if (at - (points[index - 1]?.atMs ?? 0) > gapMs) return at;
+  }
+  return null;
+}
+
 /** The spans in which a probe was heard, rising and apart. */
 export function heardSpans(runs: readonly (readonly CurvePoint[])[]): Span[] {
   return runs.flatMap((run) => {

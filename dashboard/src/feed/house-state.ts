@@ -11,7 +11,7 @@ import type {
 import type { HappeningOf, NoticeCode, RecordEvent } from '../../../shared/contract/event.ts';
 import { eventSentence } from '../../../shared/sentences/event-sentence.ts';
 import type { Speech } from '../../../shared/sentences/speech.ts';
-import { type Curve, curveFromHistory, emptyCurve, extendCurve } from './curve.ts';
+import { type Curve, curveFromHistory, emptyCurve, extendCurve, heardGapMs, lastBreakMs } from './curve.ts';
 
 /** A view, and how new it surely is: the instant, by this machine's clock, of the feed's message or the list's question. */
 type Held<View> = { view: View; asOfMs: number };
@@ -78,6 +78,34 @@ export function speechOf(state: HouseState): Speech {
     zone: state.house?.zone ?? 'UTC',
     names,
   };
+}
+
+/** A curve that the page wants the history of. */
+export type HistoryWish = {
+  probe: string;
+  fromMs: number;
+  /**
+   * What the curve lacks, as far as it can be told: another value means that the history is to be asked for
+   * again. The live feed gives last values only, so a flush of what a probe had kept leaves a break.
+   */
+  lack: string;
+};
+
+/** How much of the time before a watch is asked for. */
+const historyLeadMs = 120_000;
+
+/** Lists the curves that the open watches want. */
+export function historyWishes(state: HouseState): HistoryWish[] {
+  return [...state.watches.values()].map(({ view }) => {
+    const probe = state.probes.get(view.probe)?.view ?? null;
+    const curve = state.curves.get(view.probe) ?? emptyCurve;
+    const breakMs = lastBreakMs(curve.points, heardGapMs(curve, probe?.intervalMs ?? null));
+    return {
+      probe: view.probe,
+      fromMs: Math.min(view.sinceMs, view.window.originMs) - historyLeadMs,
+      lack: `break ${breakMs}, late ${probe?.counts.late ?? 0}`,
+    };
+  });
 }
 
 /** Takes one message into the state; the same messages in the same order give the same state. */

@@ -1,6 +1,6 @@
 import { useEffect, useReducer, useRef, useState } from 'preact/hooks';
 import { type Connection, openConnection } from './connect.ts';
-import { type HouseState, openedState, reduceHouse } from './house-state.ts';
+import { type HouseState, historyWishes, openedState, reduceHouse } from './house-state.ts';
 
 /** The house as the page knows it, kept live while the component stands. */
 export function useHouse(): HouseState {
@@ -12,8 +12,7 @@ export function useHouse(): HouseState {
     return () => opened.close();
   }, []);
   useEffect(() => {
-    const watches = [...state.watches.values()].map(({ view }) => view);
-    connection.current?.wantHistories(watches, Date.now() + state.offsetMs);
+    connection.current?.wantHistories(historyWishes(state), Date.now() + state.offsetMs);
   }, [state]);
   return state;
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   type HouseInput,
+  historyWishes,
   isLost,
   lostAfterMs,
   noticesMax,
@@ -100,6 +101,35 @@ describe('the state of the page', () => {
     expect(Object.fromEntries(fed.curves)).toEqual({
       [probe.id]: { points: [{ atMs: morningMs + 5000, tempC: 27 }], spacingMs: 0 },
     });
+  });
+
+  it('wants a history again when the feed has leapt over readings, or some came late', () => {
+    const [view] = watches;
+    const probe = probes.find((one) => one.id === view?.probe);
+    if (view === undefined || probe?.latest == null)
+      throw new Error('the fixture must have a watched reading');
+    const { latest } = probe;
+    const bucket = { fromMs: latest.atMs - 1000, toMs: latest.atMs, minC: 28, maxC: 28, meanC: 28, count: 1 };
+    const history = { v: 1 as const, probe: probe.id, fromMs: 0, toMs: morningMs, buckets: [bucket] };
+    const drawn = reduceHouse(listed, { kind: 'history', takenMs: 1300, history });
+    const later = (atMs: number, late: number) =>
+      reduceHouse(drawn, {
+        kind: 'value',
+        takenMs: 1400,
+        value: {
+          kind: 'probe',
+          value: { ...probe, latest: { ...latest, atMs }, counts: { ...probe.counts, late } },
+        },
+      });
+    const wished = (state: typeof listed) => historyWishes(state)[0];
+    expect(wished(drawn)).toEqual({
+      probe: probe.id,
+      fromMs: view.window.originMs - 120_000,
+      lack: 'break null, late 0',
+    });
+    expect(wished(later(latest.atMs + 5000, 0))?.lack).toBe('break null, late 0');
+    expect(wished(later(latest.atMs + 400_000, 0))?.lack).toBe(`break ${latest.atMs + 400_000}, late 0`);
+    expect(wished(later(latest.atMs + 5000, 2))?.lack).toBe('break null, late 2');
   });
 
   it('says a notice of the record in the house’s own units, newest first and once', () => {
