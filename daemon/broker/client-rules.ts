@@ -8,6 +8,12 @@ export const filterCharsMax = 256;
 /** The most topic filters that one connection may name; more are refused. */
 export const filtersMax = 64;
 
+/**
+ * Messages of one client that are taken and not yet committed; from there on nothing more is read from its
+ * socket, so it is slowed, not refused. A read that was begun below may bring more: what 64 KB can hold.
+ */
+export const unansweredMax = 256;
+
 /** Client ids of which it is remembered whether they were left without an answer; the oldest is forgotten. */
 export const rememberedClientsMax = 1_024;
 
@@ -24,6 +30,8 @@ export function maySubscribe(house: string, filter: string, named: ReadonlySet<s
 export type Connection = {
   /** Whether what it sends now may have waited. */
   resumption: Resumption;
+  /** How many messages of it are taken and neither committed nor failed. */
+  unanswered: number;
   /** How many messages of it that can be sent again were taken and not answered. */
   owed: number;
   filters: Set<string>;
@@ -48,7 +56,12 @@ export function clientRules(house: string): ClientRules {
   const connectionOf = (client: Client): Connection => {
     const known = connections.get(client);
     if (known) return known;
-    const fresh = { resumption: createResumption(false, 0), owed: 0, filters: new Set<string>() };
+    const fresh = {
+      resumption: createResumption(false, 0),
+      unanswered: 0,
+      owed: 0,
+      filters: new Set<string>(),
+    };
     connections.set(client, fresh);
     return fresh;
   };

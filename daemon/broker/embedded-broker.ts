@@ -3,7 +3,6 @@ import { createServer } from 'node:net';
 import type { TopicMapping } from '../../probes/mqtt/reading-message.ts';
 import { againIn, createRetry, type RetryWaits, usualWaits } from '../../probes/retry.ts';
 import type { Source, SourceSink } from '../../probes/source.ts';
-import { frameSocket } from './framed-socket.ts';
 import { outPump } from './out-pump.ts';
 import { aliveMessage } from './out-topics.ts';
 import type { Publisher } from './publisher.ts';
@@ -68,8 +67,7 @@ export function createEmbeddedBroker(options: EmbeddedBrokerOptions): EmbeddedBr
     socket.on('close', () => sockets.delete(socket));
     // A reset is the client's affair, and the broker hears of it by the close.
     socket.on('error', () => {});
-    frameSocket(socket);
-    broker?.handle(socket);
+    broker?.serve(socket);
   });
   server.maxConnections = brokerClientsMax;
   const listen = async () => {

@@ -10,14 +10,17 @@ import { payloadBytesMax } from '../../probes/mqtt/reading-message.ts';
 export const packetBodyBytesMax = payloadBytesMax + 65_535 + 4;
 
 /**
- * Bounds what a socket gives to a reader that waits for whole packets. The broker reads by `read`, and its
- * parser would hold a packet of any length that a client claims; a stream in between would cost every byte
- * two more copies of its bookkeeping, so the socket's own `read` is put behind the filter.
+ * Bounds what a socket gives to a reader that waits for whole packets: no packet over `packetBodyBytesMax`,
+ * and nothing while `mayRead` is false; what comes then waits in the socket and slows its sender. The reader
+ * must ask again on its own once that is over. The broker reads by `read` whenever a message is answered, and
+ * a stream in between would copy every byte twice, so the socket's own `read` is put behind the filter.
  */
-export function frameSocket(socket: Socket): void {
+export function frameSocket(socket: Socket, mayRead: () => boolean): void {
   const cut = createPublishCutter(packetBodyBytesMax);
   const read = socket.read.bind(socket);
   socket.read = (size?: number) => {
+    // A read of nothing is Node's own, to fill the buffer up to its bound.
+    if (size !== 0 && !mayRead()) return null;
     const bytes: Buffer | null = read(size);
     if (bytes === null) return null;
     const pieces = cut(bytes);

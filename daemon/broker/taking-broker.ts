@@ -1,10 +1,12 @@
 import type { EventEmitter } from 'node:events';
+import type { Socket } from 'node:net';
 import type { Client, PublishPacket } from 'aedes';
 import { Aedes } from 'aedes';
 import type { TopicMapping } from '../../probes/mqtt/reading-message.ts';
 import { decodeReadingMessage } from '../../probes/mqtt/reading-message.ts';
 import type { SourceSink } from '../../probes/source.ts';
-import { type Connection, clientRules } from './client-rules.ts';
+import { type Connection, clientRules, unansweredMax } from './client-rules.ts';
+import { frameSocket } from './framed-socket.ts';
 
 export type TakingOptions = {
   /** The source's id. */
@@ -19,6 +21,9 @@ const connectMsMax = 5_000;
 
 /** How long a subscriber may leave what it is sent unread before it is disconnected; others wait for it so long. */
 const unreadMsMax = 2_000;
+
+/** Messages that a client may send before it hears that it is connected; more end its connection. */
+const earlyMessagesMax = 4_096;
 
 /** The most levels that a topic may have; a deeper one ends its connection. */
 const topicLevelsMax = 16;
@@ -36,6 +41,7 @@ type Done = (error?: Error) => void;
  */
 export class TakingBroker extends Aedes {
   readonly #open = new Set<Promise<void>>();
+  readonly #connectionOf: (client: Client) => Connection;
   #isTaking = true;
 
   constructor(options: TakingOptions) {
@@ -43,6 +49,7 @@ export class TakingBroker extends Aedes {
     super({
       connectTimeout: connectMsMax,
       drainTimeout: unreadMsMax,
+      queueLimit: earlyMessagesMax,
       maxTopicLevels: topicLevelsMax,
       preConnect,
       authorizeSubscribe,
@@ -52,6 +59,7 @@ export class TakingBroker extends Aedes {
         this.#answer(options, { client, packet, callback, connection: connectionOf(client) });
       },
     });
+    this.#connectionOf = connectionOf;
     this.on('clientDisconnect', gone);
     (this as EventEmitter).on('error', (error: Error) => {
       options.sink.tell(options.id, { state: 'open', why: error.message });
@@ -61,6 +69,12 @@ export class TakingBroker extends Aedes {
   /** How many messages are taken and neither committed nor failed. */
   get openCount(): number {
     return this.#open.size;
+  }
+
+  /** Serves a client on this socket. */
+  serve(socket: Socket): void {
+    const client = this.handle(socket);
+    frameSocket(socket, () => this.#connectionOf(client).unanswered < unansweredMax);
   }
 
   /** Takes nothing more; resolves once what was taken is answered, or after `spanMs`. */
@@ -84,15 +98,20 @@ export class TakingBroker extends Aedes {
     const { resumption } = connection;
     const canResend = packet.qos > 0;
     if (canResend) connection.owed += 1;
+    connection.unanswered += 1;
     const resumed = resumption.isResuming(performance.now());
     this.#take(options, packet, resumed).then(
       () => {
+        connection.unanswered -= 1;
         // Committed after the client had gone: the answer is still owed, and the message comes again.
         if (canResend && !client.closed) connection.owed -= 1;
         resumption.ready(performance.now());
         callback();
       },
-      (error: Error) => callback(canResend ? error : null),
+      (error: Error) => {
+        connection.unanswered -= 1;
+        callback(canResend ? error : null);
+      },
     );
   }
 

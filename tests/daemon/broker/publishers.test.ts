@@ -168,7 +168,7 @@ describe.skipIf(lacks('mosquitto'))('speaking through a broker outside', () => {
     const publisher = speaking('house-dying');
     await vi.waitFor(() => expect(heard.at(-1)).toBe('alive 1'));
     const usurper = await joined(outside.url, { clientId: 'house-dying', reconnectPeriod: 0 });
-    await vi.waitFor(() => expect(heard.at(-1)).toBe('alive 0'));
+    await vi.waitFor(() => expect(heard).toContain('alive 0'));
     await usurper.endAsync(true);
     await publisher.close();
   });
