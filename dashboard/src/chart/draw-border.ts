@@ -98,7 +98,7 @@ function drawTimes(
     const anchor = scene.times.kind === 'since' && atMs === scene.times.fromMs ? 'start' : 'middle';
     const spot: Spot = { x: at, y: baseline, anchor };
     const box = boxOf(spot, width, 16);
-    if (box.right > scene.frame.width || (anchor === 'middle' && box.left < plot.left - 14)) continue;
+    if (box.right > scene.frame.width || (anchor === 'middle' && box.left < plot.left - 20)) continue;
     if (taken !== null && overlaps(box, taken)) continue;
     write(pen, { ...spot, words, lettering: plain });
   }
