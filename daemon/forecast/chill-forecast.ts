@@ -5,13 +5,7 @@ import type { ChillTrace, TracePoint } from './chill-trace.ts';
 import { type ChillView, viewChill } from './chill-view.ts';
 import { correctionFeatures } from './correction-features.ts';
 import { chanceWithin, drawLaws } from './crossing.ts';
-import {
-  type Correction,
-  correctedShare,
-  correctionOf,
-  noCorrection,
-  uncorrectedShare,
-} from './learned-correction.ts';
+import { correctedShare, correctionOf, noCorrection } from './learned-correction.ts';
 import type { PoolMember } from './model-pool.ts';
 import type { Told } from './place-prior.ts';
 import { instants, pathOf, type Spread, tempsAfter } from './spread.ts';
