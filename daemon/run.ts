@@ -110,6 +110,10 @@ async function openDemo(running: Springhouse): Promise<{ close(): Promise<void> 
 /** The demo is the same each time. */
 const demoSeed = 1;
 
+/** Whoever read the output may be gone; the house goes on. */
+process.stdout.on('error', () => {});
+process.stderr.on('error', () => {});
+
 function say(line: string): void {
   process.stdout.write(`${line}\n`);
 }
