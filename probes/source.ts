@@ -46,6 +46,7 @@ export type RefusalCode =
   | 'WIRE_RETAINED'
   /** More than the house could take, from a sender that cannot send again. */
   | 'WIRE_SURPLUS'
+  /** Stamped ahead of the known time; the intake tells this, since wires know no time. */
   | 'WIRE_AHEAD'
   /** The sensor's own checksum does not fit its bytes. */
   | 'SENSOR_CRC'
