@@ -7,7 +7,7 @@ import type { Trace } from './cli/csv-trace.ts';
 import type { ReplayOptions } from './cli/replay-options.ts';
 import { forecastChill } from './forecast/chill-forecast.ts';
 import { type Chill, questionOf } from './watch/chill.ts';
-import { metOf } from './watch/chill-step.ts';
+import { metOf, rescuesOf } from './watch/chill-step.ts';
 import { crossedAtMs } from './watch/crossing.ts';
 import { advance, drive } from './watch/drive.ts';
 import type { WatchRules } from './watch/rules.ts';
@@ -114,7 +114,8 @@ function answerAsked(run: Run, beforeMs: number): void {
       spansMs.shift();
       take(run, advance(run.watching, Math.min(atMs, run.receivedMs), run.rules));
       const outlook = forecastChill(chill.trace, questionOf(chill), atMs);
-      const forecast = outlook === null ? null : forecastOf({ ...chill, outlook });
+      const forecast =
+        outlook === null ? null : forecastOf({ ...chill, outlook, rescues: rescuesOf(chill, atMs) });
       if (forecast !== null)
         run.lines.push({ type: 'forecast', at: atMs, why: 'asked', ...forecast, madeAtMs: atMs });
     }

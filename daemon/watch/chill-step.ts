@@ -1,6 +1,8 @@
 /** What a chill does on a reading and on a tick. Events are values; sentences are made elsewhere. */
 import type { Happening } from '../../shared/contract/event.ts';
-import { forecastChill } from '../forecast/chill-forecast.ts';
+import type { Rescue } from '../../shared/contract/forecast.ts';
+import { offeredRescue } from '../../shared/dairy/offered-rescue.ts';
+import { forecastChill, rescueChill } from '../forecast/chill-forecast.ts';
 import { feedChill } from '../forecast/chill-trace.ts';
 import { weighWarning } from '../forecast/warning.ts';
 import { type Chill, questionOf } from './chill.ts';
@@ -115,7 +117,10 @@ function updateForecast(chill: Chill, atMs: number): Happening[] {
   if (outlook === null) return [];
   chill.forecastDataMs = outlook.dataToMs;
   const events = freezeNear(chill, atMs);
-  if (chill.made || chill.missed) return events;
+  if (chill.made || chill.missed) {
+    chill.rescues = rescuesOf(chill, atMs);
+    return events;
+  }
   const weighed = weighWarning(chill.warning, outlook, question, outlook.dataToMs);
   chill.warning = weighed.state;
   if (weighed.verdict !== chill.verdict) {
@@ -124,14 +129,23 @@ function updateForecast(chill: Chill, atMs: number): Happening[] {
     chill.verdict = weighed.verdict;
     events.push(sayOfChill(chill, { kind: 'watch-turned', atMs, body }));
   }
+  chill.rescues = rescuesOf(chill, atMs);
   if (weighed.warn) events.push(willMiss(chill, atMs));
   return events;
+}
+
+/** Ways out of a chill that will miss or has missed; none while it is on course. */
+export function rescuesOf(chill: Chill, atMs: number): Rescue[] {
+  if (chill.made || chill.late || (chill.verdict !== 'not-on-course' && !chill.missed)) return [];
+  return rescueChill(chill.trace, questionOf(chill), atMs);
 }
 
 function willMiss(chill: Chill, atMs: number): Happening {
   const { chance, crossing, atDeadline } = chill.outlook as NonNullable<Chill['outlook']>;
   const { id: watch, window } = chill;
-  const body = { weight: 'warn', watch, window, chance, crossing, atDeadline } as const;
+  const offered = offeredRescue(chill.rescues, atMs);
+  const rescue = offered === null ? null : withoutPath(offered);
+  const body = { weight: 'warn', watch, window, chance, crossing, atDeadline, rescue } as const;
   return sayOfChill(chill, { kind: 'chill-will-miss', atMs, body });
 }
 
@@ -174,4 +188,9 @@ function judgeDeadline(chill: Chill, atMs: number): Happening[] {
   const weight = chill.said['chill-will-miss'] === undefined ? 'warn' : 'tell';
   const body = { weight, watch, window, tempC: tempAtDeadline(chill), marginC } as const;
   return [sayOfChill(chill, { kind: 'chill-missed', atMs, body })];
+}
+
+/** A rescue as the record keeps it: its path is a picture and not kept. */
+function withoutPath({ path: _, ...rest }: Rescue): Omit<Rescue, 'path'> {
+  return rest;
 }

@@ -1,5 +1,5 @@
 import type { ChillWindow } from '../../shared/contract/event.ts';
-import type { Verdict } from '../../shared/contract/forecast.ts';
+import type { Rescue, Verdict } from '../../shared/contract/forecast.ts';
 import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
 import type { ChillOutlook, ChillQuestion } from '../forecast/chill-forecast.ts';
 import { type ChillTrace, openChillTrace } from '../forecast/chill-trace.ts';
@@ -27,6 +27,8 @@ export type Chill = {
   afterDeadline: Heard | null;
   latest: Heard | null;
   outlook: ChillOutlook | null;
+  /** Ways out, quickest first, while it is not on course. */
+  rescues: Rescue[];
   /** The tick at which the next forecast is due; null where no new data came. */
   forecastDueMs: number | null;
   /** Newest data in the outlook; the next forecast waits until data is 10 s beyond. */
@@ -72,6 +74,7 @@ export function openChill(start: ChillStart): Chill {
     afterDeadline: null,
     latest: null,
     outlook: null,
+    rescues: [],
     forecastDueMs: null,
     forecastDataMs: null,
     made: false,
@@ -113,6 +116,7 @@ export function shiftChill(chill: Chill, deltaMs: number): Chill {
     afterDeadline: moved(chill.afterDeadline),
     latest: moved(chill.latest),
     outlook: null,
+    rescues: [],
     forecastDueMs: later(chill.forecastDueMs),
     forecastDataMs: null,
   };

@@ -42,7 +42,7 @@ export function forecastOf(chill: Chill): Forecast | null {
     crossing,
     atDeadline,
     path,
-    rescues: [],
+    rescues: chill.rescues,
     assumed,
     marginC: chill.marginC,
   };

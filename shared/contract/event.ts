@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { instantQuantiles, tempQuantiles, verdict } from './forecast.ts';
+import { instantQuantiles, rescue, tempQuantiles, verdict } from './forecast.ts';
 import { instantMs, material, placeKind, plainId, watchId } from './ids.ts';
 import { word } from './word.ts';
 
@@ -68,6 +68,8 @@ const bodies = {
     chance: z.number(),
     crossing: instantQuantiles,
     atDeadline: tempQuantiles.nullable(),
+    /** The way out that is offered; null where none could help. */
+    rescue: rescue.omit({ path: true }).nullable(),
   }),
   'chill-made': z.object({
     weight,

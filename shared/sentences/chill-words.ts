@@ -51,9 +51,11 @@ export function wasWhenUp(
   return `It was ${milkText(tempC, window.limitC, speech)} when its ${span.name} ${was} up.`;
 }
 
-/** What a missed house rule means, and what it does not. */
-export const houseRuleCaution =
-  'That is your house rule, not a safety limit: follow local rules, and when in doubt don’t drink it raw.';
+/** What a missed house rule is, and is not. */
+export const houseRuleOnly = 'That is your house rule, not a safety limit.';
+
+/** What to do about milk that missed it. */
+export const missedCaution = 'Follow local rules; when in doubt, don’t drink it raw.';
 
 /** What cold does to raw milk. */
 export const coldCaution = 'Cold slows germs, it does not remove them.';

@@ -1,6 +1,14 @@
 import type { HappeningOf, NoticeCode } from '../contract/event.ts';
-import { afterOrigin, coldCaution, houseRuleCaution, underLate, wasWhenUp } from './chill-words.ts';
-import { clockText, limitText, milkText, minutesText, nameOf, type Speech } from './speech.ts';
+import {
+  afterOrigin,
+  coldCaution,
+  houseRuleOnly,
+  missedCaution,
+  underLate,
+  wasWhenUp,
+} from './chill-words.ts';
+import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
+import { clockText, limitText, milkText, minutesText, nameOf, plainText, type Speech } from './speech.ts';
 
 type Notice = { [K in NoticeCode]: HappeningOf<K> }[NoticeCode];
 
@@ -9,11 +17,11 @@ export function eventSentence(event: Notice, speech: Speech): string {
   const who = capital(nameOf(speech, event.about.probe?.[0] ?? 'the probe'));
   switch (event.kind) {
     case 'chill-will-miss':
-      return `${who}: ${willMiss(event.body, speech)}`;
+      return `${who}: ${willMiss(event.body, event.atMs, speech)}`;
     case 'chill-made':
       return `${who}: ${made(event.body, speech)}`;
     case 'chill-missed':
-      return `${who}: ${lower(wasWhenUp(event.body.tempC, event.body, speech))} ${houseRuleCaution}`;
+      return `${who}: ${lower(wasWhenUp(event.body.tempC, event.body, speech))} ${houseRuleOnly} ${missedCaution}`;
     case 'chill-late':
       return `${who}: ${lower(underLate(event.body.crossedAtMs, event.body.window, speech))} ${coldCaution}`;
     case 'freeze-near':
@@ -27,15 +35,24 @@ export function eventSentence(event: Notice, speech: Speech): string {
   }
 }
 
-function willMiss(body: HappeningOf<'chill-will-miss'>['body'], speech: Speech): string {
+function willMiss(body: HappeningOf<'chill-will-miss'>['body'], atMs: number, speech: Speech): string {
+  if (body.rescue === null) return `${asItGoes(body, speech)}.`;
+  const { rescue } = body;
+  const hope = plainText(rescueHope(rescue, speech));
+  const cautions = rescueCautions(rescue.cautions).join(' ');
+  const then = hope === '' ? `or ${asItGoes(body, speech)}.` : hope;
+  return `${lower(rescueImperative(rescue, atMs, speech))} ${then} ${cautions}`.trim();
+}
+
+function asItGoes(body: HappeningOf<'chill-will-miss'>['body'], speech: Speech): string {
   const limit = limitText(body.window.limitC, speech);
   const near = body.crossing.p50;
-  if (near === null) return `it does not get under ${limit} as it is going.`;
+  if (near === null) return `it does not get under ${limit} as it is going`;
   const lateMs = near - body.window.deadlineMs;
   if (lateMs >= 60_000) {
-    return `under ${limit} near ${clockText(near, speech)}, ${minutesText(lateMs)} late.`;
+    return `it comes under ${limit} near ${clockText(near, speech)}, ${minutesText(lateMs)} late`;
   }
-  return `under ${limit} near ${clockText(near, speech)}, too close to ${clockText(body.window.deadlineMs, speech)} to count on.`;
+  return `it comes under ${limit} near ${clockText(near, speech)}, too close to ${clockText(body.window.deadlineMs, speech)} to count on`;
 }
 
 function made(body: HappeningOf<'chill-made'>['body'], speech: Speech): string {

@@ -1,5 +1,14 @@
 import type { WatchView } from '../contract/api.ts';
-import { afterOrigin, coldCaution, houseRuleCaution, notYetSure, wasWhenUp } from './chill-words.ts';
+import { offeredRescue } from '../dairy/offered-rescue.ts';
+import {
+  afterOrigin,
+  coldCaution,
+  houseRuleOnly,
+  missedCaution,
+  notYetSure,
+  wasWhenUp,
+} from './chill-words.ts';
+import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
 import {
   clockText,
   fixed,
@@ -18,6 +27,8 @@ export type WatchSentence = {
   word: string;
   say: Phrase[];
   or: Phrase[];
+  /** Cautions that belong to it, for smaller print. */
+  notes: string[];
   /** True where a hand is wanted: the sentence is an imperative and sits on a plate. */
   handWanted: boolean;
 };
@@ -30,13 +41,13 @@ export function watchSentence(view: WatchView, speech: Speech, nowMs: number): W
     case 'on-course':
       return onCourse(view, speech);
     case 'not-on-course':
-      return bare('Not on course', underNear(view, speech), afterItsTime(view, speech));
+      return notOnCourse(view, speech, nowMs);
     case 'made':
       return bare('Made it', underAt(view, speech), [fixed(madeText(view))]);
     case 'missed':
-      return bare('Too late', lateNow(view, speech), [fixed(missedText(view, speech))]);
+      return tooLate(view, speech, nowMs);
     case 'late':
-      return bare('Too late', underAt(view, speech), [fixed(lateText(view))]);
+      return bare('Too late', underAt(view, speech), [fixed(lateText(view))], [coldCaution]);
     case 'silent':
       return silentSentence(view, speech, nowMs);
     case 'doubted':
@@ -44,6 +55,7 @@ export function watchSentence(view: WatchView, speech: Speech, nowMs: number): W
         word: 'Probe doubted',
         say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
         or: [fixed('its readings do not fit each other.')],
+        notes: [],
         handWanted: true,
       };
     case 'ended':
@@ -61,8 +73,8 @@ export function emptySentence(spanMs: number): WatchSentence {
   return bare('Nothing on watch', [fixed('Waiting for warm milk.')], [fixed(or)]);
 }
 
-function bare(word: string, say: Phrase[], or: Phrase[]): WatchSentence {
-  return { word, say, or, handWanted: false };
+function bare(word: string, say: Phrase[], or: Phrase[], notes: string[] = []): WatchSentence {
+  return { word, say, or, notes, handWanted: false };
 }
 
 function waitingFor(view: WatchView, speech: Speech): string {
@@ -78,6 +90,29 @@ function onCourse(view: WatchView, speech: Speech): WatchSentence {
     return bare('On course', underAt(view, speech), [fixed(sure)]);
   }
   return bare('On course', underNear(view, speech), beforeItsTime(view));
+}
+
+/** With a way out the sentence says what to do; without, what will happen. */
+function notOnCourse(view: WatchView, speech: Speech, nowMs: number): WatchSentence {
+  const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
+  if (rescue === null) return bare('Not on course', underNear(view, speech), afterItsTime(view, speech));
+  const hope = rescueHope(rescue, speech);
+  return {
+    word: 'Not on course',
+    say: [fixed(rescueImperative(rescue, nowMs, speech))],
+    or: hope.length > 0 ? hope : orElse(view, speech),
+    notes: rescueCautions(rescue.cautions),
+    handWanted: true,
+  };
+}
+
+function orElse(view: WatchView, speech: Speech): Phrase[] {
+  const limit = limitText(view.window.limitC, speech);
+  const crossing = view.forecast?.crossing.p50 ?? null;
+  if (crossing === null) return [fixed('or it '), slanted(`stays above ${limit}.`)];
+  const lateMs = crossing - view.window.deadlineMs;
+  if (lateMs < 60_000) return [fixed(`or it may come under ${limit} too late.`)];
+  return [fixed(`or it comes under ${limit} `), slanted(minutesText(lateMs)), fixed(' late.')];
 }
 
 function underNear(view: WatchView, speech: Speech): Phrase[] {
@@ -120,6 +155,15 @@ function madeText(view: WatchView): string {
   return view.crossedAtMs === null ? '' : `${afterOrigin(view.window, view.crossedAtMs)}.`;
 }
 
+function tooLate(view: WatchView, speech: Speech, nowMs: number): WatchSentence {
+  const or = [fixed(missedText(view, speech))];
+  const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
+  if (rescue === null) return bare('Too late', lateNow(view, speech), or, [missedCaution]);
+  const say = [fixed(rescueImperative(rescue, nowMs, speech).replace(/,$/, '.'))];
+  const notes = [missedCaution, ...rescueCautions(rescue.cautions)];
+  return { word: 'Too late', say, or, notes, handWanted: true };
+}
+
 function lateNow(view: WatchView, speech: Speech): Phrase[] {
   const near = view.forecast?.crossing.p50 ?? null;
   if (near === null) return [fixed(`Not under ${limitText(view.window.limitC, speech)} in time.`)];
@@ -131,12 +175,12 @@ function lateNow(view: WatchView, speech: Speech): Phrase[] {
 }
 
 function missedText(view: WatchView, speech: Speech): string {
-  return `${wasWhenUp(view.atDeadlineC, view, speech)} ${houseRuleCaution}`;
+  return `${wasWhenUp(view.atDeadlineC, view, speech)} ${houseRuleOnly}`;
 }
 
 function lateText(view: WatchView): string {
   if (view.crossedAtMs === null) return '';
-  return `${minutesText(view.crossedAtMs - view.window.deadlineMs)} late. ${coldCaution}`;
+  return `${minutesText(view.crossedAtMs - view.window.deadlineMs)} late.`;
 }
 
 function silentSentence(view: WatchView, speech: Speech, nowMs: number): WatchSentence {
@@ -151,6 +195,7 @@ function silentSentence(view: WatchView, speech: Speech, nowMs: number): WatchSe
     word: 'No word from the probe',
     say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
     or,
+    notes: [],
     handWanted: true,
   };
 }

@@ -7,6 +7,7 @@ export function lostSentence(heardAtMs: number, speech: Speech): WatchSentence {
     word: 'No word from the house',
     say: [fixed(`Last heard at ${clockText(heardAtMs, speech)}.`)],
     or: [fixed('All that stands below is as it was then. This page keeps asking.')],
+    notes: [],
     handWanted: false,
   };
 }

@@ -1,0 +1,77 @@
+import type { Rescue } from '../contract/forecast.ts';
+import { rescueSureFrom } from '../dairy/offered-rescue.ts';
+import { clockText, fixed, type Phrase, type Speech, slanted } from './speech.ts';
+
+type Offered = Omit<Rescue, 'path'>;
+
+/** How soon a remedy must be wanted for "now" to be the word. */
+const nowWithinMs = 60_000;
+
+/** The imperative of a rescue: "Into an ice bath by 7:12," or "Into stirred ice now,". */
+export function rescueImperative(rescue: Offered, nowMs: number, speech: Speech): string {
+  const by = rescue.lastUsefulAtMs;
+  const when = by === null || by - nowMs < nowWithinMs ? 'now' : `by ${clockText(by, speech)}`;
+  return `${intoWords(rescue.kind)} ${when},`;
+}
+
+/** What a rescue would come to where it is not sure to make it; empty where it is. */
+export function rescueHope(rescue: Offered, speech: Speech): Phrase[] {
+  const near = rescue.crossing.p50;
+  if (rescue.chance >= rescueSureFrom || near === null) return [];
+  return [fixed('the quickest way, near '), slanted(clockText(near, speech)), fixed('.')];
+}
+
+/** What a rescue is called in a table: "in stirred ice". */
+export function rescueName(kind: Rescue['kind']): string {
+  switch (kind) {
+    case 'ice-bath-stirred':
+      return 'in stirred ice';
+    case 'ice-bath':
+      return 'in an ice bath';
+    case 'cold-water':
+      return 'in cold water';
+    case 'cold-water-then-ice':
+      return 'in cold water, then ice';
+    case 'split':
+      return 'in smaller jars';
+    case 'stir':
+      return 'stirred';
+    case 'fan':
+      return 'nearer the fan';
+    default:
+      return kind satisfies never;
+  }
+}
+
+/** The cautions of a rescue, each a short sentence; a code that is not known says nothing. */
+export function rescueCautions(codes: readonly string[]): string[] {
+  return codes.flatMap((code) => cautions[code] ?? []);
+}
+
+const cautions: Readonly<Record<string, string>> = {
+  'warm-glass-cracks': 'Cold water first: warm glass in ice can crack.',
+  'water-below-lid': 'Keep the water below the lid.',
+  'clean-tools': 'Stir with clean tools.',
+  'out-before-freezing': 'Take glass out before it freezes.',
+};
+
+function intoWords(kind: Rescue['kind']): string {
+  switch (kind) {
+    case 'ice-bath-stirred':
+      return 'Into stirred ice';
+    case 'ice-bath':
+      return 'Into an ice bath';
+    case 'cold-water':
+      return 'Into cold water';
+    case 'cold-water-then-ice':
+      return 'Into cold water, then ice,';
+    case 'split':
+      return 'Into smaller jars';
+    case 'stir':
+      return 'Stir it';
+    case 'fan':
+      return 'Nearer the fan';
+    default:
+      return kind satisfies never;
+  }
+}
