@@ -6,6 +6,9 @@ import type { Socket } from 'node:net';
 import { Duplex } from 'node:stream';
 import { createPubackFilter, createPublishCutter, pubacksFor } from './frames.ts';
 
+/** How long what was written before the end may take to go out; then the socket is dropped. */
+const lingerMs = 500;
+
 /** What the library reads and writes in place of the socket, and the way past it for acknowledgements. */
 export type AckGate = {
   stream: Duplex;
@@ -37,11 +40,14 @@ export function createAckGate(socket: Socket, bodyBytesMax: number): AckGate {
     destroy(fault, done) {
       // What was written just before (an acknowledgement, a goodbye) still goes out.
       socket.destroySoon();
+      const linger = setTimeout(() => socket.destroy(), lingerMs);
+      socket.once('close', () => clearTimeout(linger));
       done(fault);
     },
   });
 
   socket.on('data', (chunk: Buffer) => {
+    if (stream.destroyed) return;
     const pieces = cutLong(chunk);
     if (pieces === 'malformed') {
       stream.destroy(

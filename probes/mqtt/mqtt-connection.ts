@@ -83,7 +83,9 @@ export function openMqttConnection(
   client.on('disconnect', ({ reasonCode }) => {
     farewell = `the broker closed the connection with reason code ${reasonCode}`;
   });
-  client.on('error', (fault) => end(fault.message || `the broker cannot be reached`));
+  // The library keeps to itself what the stream says without an error code.
+  gate.stream.on('error', (fault) => end(reasonOf(fault)));
+  client.on('error', (fault) => end(reasonOf(fault)));
   client.on('close', () => end(farewell));
 
   return {
@@ -93,6 +95,11 @@ export function openMqttConnection(
       end('closed');
     },
   };
+}
+
+/** A host with several addresses, none of which answers, gives a code and an empty message. */
+function reasonOf(fault: Error & { code?: unknown }): string {
+  return fault.message || String(fault.code ?? 'the broker cannot be reached');
 }
 
 /** Sends DISCONNECT, so that the broker does not wait for a lost connection to time out. */

@@ -12,12 +12,14 @@ import { faultsOfMqttSettings, type MqttSettings } from './mqtt-settings.ts';
  */
 export function createMqttSource(settings: MqttSettings): Source {
   const { id, url } = settings;
-  const retry = createRetry(settings.waits ?? usualWaits);
+  const waits = settings.waits ?? usualWaits;
+  const retry = createRetry(waits);
   let connection: MqttConnection | null = null;
   let isClosed = false;
 
   /** Connects; `onSettled` is called once the connection stands or is over. */
   function connect(sink: SourceSink, onSettled: () => void): void {
+    const beganMs = performance.now();
     connection = openMqttConnection(settings, sink, {
       onOpen() {
         sink.tell(id, { state: 'open', why: `subscribed at ${url}` });
@@ -31,6 +33,8 @@ export function createMqttSource(settings: MqttSettings): Source {
           sink.tell(id, { state: 'closed', why: 'closed' });
           return;
         }
+        // One that lasted is no sign of trouble, whether or not it had anything to acknowledge.
+        if (performance.now() - beganMs > waits.longestMs) retry.reset();
         const waitMs = retry.later(() => connect(sink, onSettled));
         sink.tell(id, { state: 'waiting', why: `${url}: ${why}; ${againIn(waitMs)}` });
       },

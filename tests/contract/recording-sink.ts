@@ -8,7 +8,7 @@ export type RecordingSink = SourceSink & {
   refusals(): Refusal[];
   /** From now on commits stay open until `commit`. */
   hold(): void;
-  /** Commits what is held, oldest first, or only the newest `count` of it; later offers commit at once unless held. */
+  /** Commits what is held, oldest first; later offers commit at once again. */
   commit(): void;
   /** Commits only the offer of this index among those held. */
   commitOnly(index: number): void;
