@@ -115,7 +115,10 @@ export function openIntake(options: IntakeOptions): Intake {
     tempC: reading.tempC,
     flags: flagsOf(reading, options.simulated),
     receivedMs,
-    stamp: reading.atMs === null ? { era: clock.era(), steadyMs } : { atMs: reading.atMs },
+    stamp:
+      reading.atMs === null
+        ? { era: clock.era(), steadyMs: steadyMs - (reading.ageMs ?? 0) }
+        : { atMs: reading.atMs },
   });
 
   function settleGroup(group: readonly Waiting[], verdicts: readonly Verdict[]): Input[] {

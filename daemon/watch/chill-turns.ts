@@ -46,8 +46,9 @@ export function beginChill(lane: Lane, begin: ChillBegin): Happening[] {
   lane.sitting = { id: `sitting-${lane.probe}-${input.inputSeq}`, place, sinceMs };
   lane.milkingEndedMs = null;
   lane.silentSinceMs = null;
+  // The end of the milk is felt for from now on: the rise that began it must not be taken for the next jar's.
   for (const [atMs, tempC] of lane.recent) {
-    feedMilk(lane.chill, { atMs, tempC, late: false }, input.receivedMs);
+    feedMilk(lane.chill, { atMs, tempC, late: true }, input.receivedMs);
   }
   return [
     sittingOpened(lane, input, {

@@ -23,7 +23,7 @@ const rules: WatchRules = {
 
 /** On course: an ice bath at 0 °C that halves the difference each 9 minutes. Doomed: four times slower. */
 const good: TraceOptions = { beforeMin: 5, aroundC: 0, tauMin: 13, minutes: 90 };
-const doomed: TraceOptions = { beforeMin: 5, aroundC: -2, tauMin: 42, minutes: 90 };
+const doomed: TraceOptions = { beforeMin: 5, aroundC: -2, tauMin: 50, minutes: 110 };
 
 function inputsOf(options: TraceOptions, firstSeq = 1): Input[] {
   return milkTrace(options).map(({ atMs, tempC }, index) => ({
