@@ -71,7 +71,7 @@ function keeper(database: Database, eras: Eras, series: Series): Keep {
     'SELECT tempC FROM readings WHERE series = ? AND era = ? AND tMs = ? AND ord = 0',
   );
   return (item, inputSeq) => {
-    const { stamp } = item;
+    const { stamp, tempC } = item;
     const era = 'atMs' in stamp ? absoluteEra : stamp.era;
     const tMs = 'atMs' in stamp ? stamp.atMs : stamp.steadyMs;
     const offsetMs = eras.offsetOf(era);
@@ -81,8 +81,6 @@ function keeper(database: Database, eras: Eras, series: Series): Keep {
     // A reading without a known instant is not late, and makes no other one late.
     const dated = (item.flags & readingFlags.undated) === 0;
     const flags = dated && atMs < series.newestMs(id) ? item.flags | readingFlags.late : item.flags;
-    // Adding 0 turns -0, which a file would not give back, into 0.
-    const tempC = item.tempC + 0;
     if (insert.run(id, era, tMs, tempC, flags, inputSeq, item.receivedMs) === 0) {
       const kept = keptAt.first(id, era, tMs);
       if (kept !== undefined && era === absoluteEra) {

@@ -12,9 +12,9 @@ export function openParts(database: Database): Parts {
   const edge = (which: 'min' | 'max') =>
     `(SELECT ${which}(tMs) FROM readings WHERE series = ?1 AND era = e.era AND tMs >= ?2 - e.offsetMs AND tMs < ?3 - e.offsetMs)`;
   const parts = database.prepare<Part>(
-    `SELECT era, offsetMs, firstMs + offsetMs AS firstMs, lastMs + offsetMs AS lastMs
-     FROM (SELECT e.era, e.offsetMs, ${edge('min')} AS firstMs, ${edge('max')} AS lastMs FROM eras e)
-     WHERE firstMs IS NOT NULL ORDER BY firstMs + offsetMs`,
+    `SELECT era, offsetMs, firstTMs + offsetMs AS firstMs, lastTMs + offsetMs AS lastMs
+     FROM (SELECT e.era, e.offsetMs, ${edge('min')} AS firstTMs, ${edge('max')} AS lastTMs FROM eras e)
+     WHERE firstTMs IS NOT NULL ORDER BY firstMs`,
   );
   return (series, { fromMs, toMs }) => parts.all(series, fromMs, toMs);
 }

@@ -44,7 +44,7 @@ export function openOutcomes(database: Database): Outcomes {
     const added: RecordEvent[] = [];
     for (const happening of happenings) {
       if (find.first(happening.id) !== undefined) continue;
-      const { event, json } = chainEvent(happening, added.at(-1) ?? end());
+      const { event, json } = chainEvent(happening, end());
       insert.run(event.recordSeq, event.id, event.kind, event.atMs, json, event.hash);
       added.push(event);
     }

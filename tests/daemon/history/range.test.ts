@@ -176,6 +176,23 @@ describe('the raw readings of a range', () => {
   });
 });
 
+describe('the raw readings of eras that were opened in another order than they lie in', () => {
+  it('come in order of instant, also where one era fills the first slice', () => {
+    const test = openTestHistory();
+    const openAt = (offsetMs: number) => test.history.openEra({ offsetMs, known: true, startedMs: dawnMs });
+    const many = (era: number, count: number) =>
+      Array.from({ length: count }, (_, steadyMs) => heard(era, steadyMs, 20));
+    test.commit(
+      ...many(openAt(dawnMs + 1), rawSliceMax + 1),
+      ...many(openAt(dawnMs + 10_000), 1),
+      ...many(openAt(dawnMs), 1),
+    );
+    const found = rawOf(test, { probe: 'jar', fromMs: dawnMs, toMs: dawnMs + 20_000 });
+    const inOrder = Array.from({ length: rawSliceMax + 2 }, (_, index) => dawnMs + index);
+    expect(found.map(({ atMs }) => atMs)).toEqual([...inOrder, dawnMs + 10_000]);
+  });
+});
+
 describe('a question to the history', () => {
   it.each<[string, Partial<RangeQuery>, string]>([
     [
