@@ -41,7 +41,8 @@ export function openHistoryRange(database: Database): HistoryRange {
     const bySpan = new Map<number, Sums>();
     for (const { era, offsetMs, firstMs, lastMs } of partsOf(series, query)) {
       const lastSpan = spans.indexAt(lastMs);
-      // One seek a span: grouping by span in SQL sorts all readings and took 20 times as long.
+      // One seek a span, where grouping in SQL would sort all readings: of 1,000 spans a day of 1 s readings
+      // took 9 ms against 15, an hour of them 3 ms against 1. The long question is the one that costs.
       for (let index = spans.indexAt(firstMs); index <= lastSpan; index += 1) {
         const found = sumsOf.first(series, era, spans.at(index) - offsetMs, spans.at(index + 1) - offsetMs);
         if (found !== undefined && found.count > 0)
