@@ -28,38 +28,33 @@ const versions = { '3.1.1': 4, '5.0': 5 } as const;
 const brokerLimits = ['max_inflight_messages 4000', 'max_queued_bytes 0'];
 
 export const intakeBench: Bench = async (size, tell) => {
+  const count = counts[size];
   const sums: number[] = [];
   const mosquitto = await startMosquitto(brokerLimits);
   try {
     for (const version of ['3.1.1', '5.0'] as const) {
-      const bare = await drainBare(mosquitto, version, counts[size]);
-      for (const commitDelayMs of [0, 50]) {
-        const slow = commitDelayMs === 0 ? '' : ` with commits slowed by ${commitDelayMs} ms`;
-        const ours = await drainOurs(mosquitto, { version, count: counts[size], commitDelayMs });
-        sums.push(ours.stored);
-        tell(
-          rate(`from mosquitto by MQTT ${version}${slow}`, ours.perSecond, {
-            name: 'bare mqtt subscriber',
-            perSecond: bare,
-          }),
-        );
-        tell(delay(`event loop p99 from mosquitto by MQTT ${version}${slow}`, ours.delayP99Ms));
+      for (const flow of ['live', 'backlog'] as const) {
+        const perSecond = await fromMosquittoBare(mosquitto, { version, flow, count });
+        for (const commitDelayMs of [0, 50]) {
+          const ours = await fromMosquitto(mosquitto, { version, flow, count, commitDelayMs });
+          const slow = commitDelayMs === 0 ? '' : `, commits slowed by ${commitDelayMs} ms`;
+          const what = `${flow} from mosquitto by MQTT ${version}${slow}`;
+          sums.push(ours.stored);
+          tell(rate(what, ours.perSecond, { name: 'bare mqtt subscriber', perSecond }));
+          tell(delay(`event loop p99, ${what}`, ours.delayP99Ms));
+        }
       }
     }
   } finally {
     await mosquitto.stop();
   }
   for (const clients of [1, 20]) {
-    const bare = await fillBareBroker(clients, counts[size]);
-    const ours = await fillOurs(clients, counts[size]);
+    const bare = await fillBareBroker(clients, count);
+    const ours = await fillOurs(clients, count);
     sums.push(ours.stored);
-    tell(
-      rate(`into the embedded broker from ${clients} clients`, ours.perSecond, {
-        name: 'aedes alone',
-        perSecond: bare,
-      }),
-    );
-    tell(delay(`event loop p99 with ${clients} clients`, ours.delayP99Ms));
+    const what = `into the embedded broker from ${clients} client${clients === 1 ? '' : 's'}`;
+    tell(rate(what, ours.perSecond, { name: 'aedes alone', perSecond: bare }));
+    tell(delay(`event loop p99, ${what}`, ours.delayP99Ms));
   }
   return `${sums.join('+')} readings stored`;
 };
@@ -82,31 +77,40 @@ function delay(figure: string, ms: number): Figure {
 
 type Drained = { perSecond: number; stored: number; delayP99Ms: number };
 
-/** Fills a kept session while nobody listens, then times the daemon draining it. */
-async function drainOurs(
-  mosquitto: Mosquitto,
-  { version, count, commitDelayMs }: { version: keyof typeof versions; count: number; commitDelayMs: number },
-): Promise<Drained> {
+type Flow = {
+  version: keyof typeof versions;
+  /** `live`: published while we listen; `backlog`: all waits in the kept session when we come. */
+  flow: 'live' | 'backlog';
+  count: number;
+};
+
+async function fromMosquitto(mosquitto: Mosquitto, o: Flow & { commitDelayMs: number }): Promise<Drained> {
+  const { version, flow, count, commitDelayMs } = o;
   const dataDir = await mkdtemp(join(tmpdir(), 'springhouse-bench-'));
   try {
-    const wire = `sources:\n  - { id: outside, kind: mqtt, url: "${mosquitto.url}", version: ${version === '5.0' ? 5 : 3} }`;
-    const house = await openHouse({ dataDir, wire, commitDelayMs: 0 });
-    await house.close();
-    await publish({ url: mosquitto.url, clients: 4, inFlight: 500, load: loadOf(house.id, count) });
-    return await timed(count, 2, () => openHouse({ dataDir, wire, commitDelayMs }));
+    const number = version === '5.0' ? 5 : 3;
+    const wire = `sources:\n  - { id: outside, kind: mqtt, url: "${mosquitto.url}", version: ${number} }`;
+    const first = await openHouse({ dataDir, wire, commitDelayMs: 0 });
+    await first.close();
+    const load = { url: mosquitto.url, clients: 4, inFlight: 500, load: loadOf(first.id, count) };
+    if (flow === 'backlog') await publish(load);
+    let publishing: Promise<number> | null = null;
+    const drained = await timed(count, 2, async () => {
+      const house = await openHouse({ dataDir, wire, commitDelayMs });
+      if (flow === 'live') publishing = publish(load);
+      return house;
+    });
+    await publishing;
+    return drained;
   } finally {
     await rm(dataDir, { recursive: true, force: true });
   }
 }
 
-async function drainBare(
-  mosquitto: Mosquitto,
-  version: keyof typeof versions,
-  count: number,
-): Promise<number> {
-  const house = `bare-${version.replaceAll('.', '')}`;
+async function fromMosquittoBare(mosquitto: Mosquitto, { version, flow, count }: Flow): Promise<number> {
+  const house = `bare-${flow}-${version.replaceAll('.', '')}`;
   const settings = {
-    clientId: `bare-${version}`,
+    clientId: house,
     clean: false,
     protocolVersion: versions[version],
     ...(version === '5.0' ? { properties: { sessionExpiryInterval: 3_600, receiveMaximum: 65_535 } } : {}),
@@ -115,17 +119,21 @@ async function drainBare(
   await new Promise((resolve) => first.once('connect', resolve));
   await first.subscribeAsync(`springhouse/${house}/reading/+`, { qos: 1 });
   await first.endAsync();
-  await publish({ url: mosquitto.url, clients: 4, inFlight: 500, load: loadOf(house, count) });
+  const load = { url: mosquitto.url, clients: 4, inFlight: 500, load: loadOf(house, count) };
+  if (flow === 'backlog') await publish(load);
   const client = connect(mosquitto.url, settings);
-  const spanMs = await new Promise<number>((resolve) => {
-    let received = 0;
+  const received = new Promise<number>((resolve) => {
+    let messages = 0;
     let startMs = 0;
     client.on('message', () => {
-      if (received === 0) startMs = performance.now();
-      received += 1;
-      if (received === count) resolve(performance.now() - startMs);
+      if (messages === 0) startMs = performance.now();
+      messages += 1;
+      if (messages === count) resolve(performance.now() - startMs);
     });
   });
+  const publishing = flow === 'live' ? publish(load) : null;
+  const spanMs = await received;
+  await publishing;
   await client.endAsync();
   return (count / spanMs) * 1000;
 }

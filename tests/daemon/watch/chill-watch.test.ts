@@ -92,7 +92,6 @@ describe('a chill that will miss', () => {
 describe('a restart', () => {
   it.each([1, 700, 2_400])('after input %i resumes from its snapshot and says the same', (cut) => {
     const inputs = inputsOf(doomed);
-    const whole = run(inputs);
     const state = openWatching();
     const before = run(inputs.slice(0, cut), state);
     const lanes = JSON.parse(JSON.stringify([...state.lanes.values()]));
