@@ -13,14 +13,14 @@ export type Program = keyof typeof programs;
 
 /** Returns the path of a program, or null where this machine lacks it. */
 export function pathOf(program: Program): string | null {
-  const onPath = (process.env['PATH'] ?? '').split(delimiter).map((dir) => join(dir, program));
+  const onPath = (process.env.PATH ?? '').split(delimiter).map((dir) => join(dir, program));
   return [...onPath, ...programs[program]].find((path) => existsSync(path)) ?? null;
 }
 
 /** Returns true where a test must be skipped for want of a program; in CI a skip is a failure, so it throws. */
 export function lacks(program: Program): boolean {
   if (pathOf(program) !== null) return false;
-  if (process.env['CI']) throw new Error(`${program} must be installed where CI runs. Run .ci/setup first.`);
+  if (process.env.CI) throw new Error(`${program} must be installed where CI runs. Run .ci/setup first.`);
   return true;
 }
 
