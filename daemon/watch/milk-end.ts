@@ -4,7 +4,6 @@
  */
 
 import { feelStart, type MilkStart, openMilkStart } from './milk-start.ts';
-import { smoothed } from './milk-stretch.ts';
 
 /** What is remembered while a chill is open. JSON-safe, under 4 KB. */
 export type MilkEnd = {
@@ -57,19 +56,18 @@ export function feelEnd(
   return { state, left: state.settled ? judgeRise(state) : null };
 }
 
+/** A rise that began abruptly, faster than milk warms, and has lasted. */
 function judgeRise(state: MilkEnd): LeftMilk | null {
-  const { recent } = state.start;
-  const bins = smoothed(recent);
-  const nowC = bins.tempC.at(-1) ?? 0;
-  let low = bins.tempC.length - 1;
-  for (let index = low; index >= 0; index -= 1) {
-    if ((bins.tempC[index] ?? 0) <= (bins.tempC[low] ?? 0)) low = index;
-  }
-  const roseC = nowC - (bins.tempC[low] ?? 0);
-  const ageS = -(bins.atS[low] ?? 0);
-  if (roseC < riseLeastC || ageS < riseAgeS || nowC > warmC) return null;
-  if ((roseC * 60) / ageS < milkWarmsPerMin) return null;
-  const lastMinute = bins.tempC.filter((_, index) => (bins.atS[index] ?? 0) >= -60);
+  const { atMs, tempC } = state.start.recent;
+  const newestMs = atMs.at(-1) ?? 0;
+  const nowC = tempC.at(-1) ?? 0;
+  const lowC = Math.min(...tempC);
+  const roseC = nowC - lowC;
+  if (roseC < riseLeastC || nowC > warmC) return null;
+  const rise = tempC.findLastIndex((here) => here <= lowC + Math.max(0.3, 0.1 * roseC));
+  const ageS = (newestMs - (atMs[rise] ?? 0)) / 1000;
+  if (ageS < riseAgeS || (roseC * 60) / ageS < milkWarmsPerMin) return null;
+  const lastMinute = tempC.filter((_, index) => (atMs[index] ?? 0) >= newestMs - 60_000);
   const turnedDown = Math.max(...lastMinute) - nowC > 0.5 || nowC < (lastMinute[0] ?? nowC) - 0.3;
-  return turnedDown ? null : { atMs: recent.atMs[low] ?? 0, why: 'taken-out' };
+  return turnedDown ? null : { atMs: atMs[rise] ?? 0, why: 'taken-out' };
 }

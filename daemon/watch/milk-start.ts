@@ -3,8 +3,8 @@
  * and by what follows it (milk-stretch.ts), not by a temperature alone.
  */
 
-import { explainAsMilk, type Stretch, smoothed } from './milk-stretch.ts';
-import { addReading, openRecent, type Recent } from './recent.ts';
+import { explainAsMilk, explainAsTouch, type MilkStory, type Minutes } from './milk-stretch.ts';
+import { addReading, minutesFrom, openRecent, type Recent } from './recent.ts';
 
 /** What is remembered of one idle probe. JSON-safe, under 3 KB. */
 export type MilkStart = {
@@ -13,29 +13,50 @@ export type MilkStart = {
   first: { atMs: number; tempC: number } | null;
   /** When the last minutes were last judged. */
   judgedMs: number;
+  /** No milk is looked for before this: it has been found already. */
+  foundMs: number;
   /** Where the probe last rested for long outside milk: the room, mostly. */
   restC: number | null;
   /** Since when it has been resting near `restingC`. */
   restingSinceMs: number;
   restingC: number;
+  /** The probe's lag in milk, as learned from earlier insertions; null before. */
+  lagS: number | null;
 };
 
 export type FoundMilk = { sinceMs: number; by: 'insertion' | 'first-reading' };
 
-/** Fresh milk as it comes to the jar: udder-warm at most (sheep 39 °C), strained and carried at least. */
-const milkLeastC = 27.5;
-const milkMostC = 40.3;
+/** Fresh milk as it comes to the jar: udder-warm at most (ewes 39 °C), strained and carried at least. */
+const milkLeastC = 27.3;
+const milkMostC = 39.7;
 /** A jump smaller than this is not told from a hand's warmth wandering. */
-const jumpLeastC = 3;
+const jumpLeastC = 2;
 /** The jump is judged while it is this old; a hand or a rinse has shown itself by the first of them. */
 const ageLeastS = 170;
-const ageFastS = 235;
+const ageFastS = 210;
 const ageMostS = 330;
+const movesC = 0.5;
+const movesWithinMs = 25_000;
+const slopeSpanMs = 15_000;
+const steeperFall = 2.5;
+const breakShare = 0.5;
 const judgeEveryMs = 10_000;
-/** Milk that loses more than this a minute is in ice, or no milk: it is looked at for longer. */
-const fastPerMin = 0.06;
+/** Milk that cools faster than this and has lost this much is in a bath, or no milk: it is looked at for longer. */
+const fastCoolingS = 1000;
+const fastLossC = 3;
 /** A probe slower than this in milk is a probe in air. */
-const lagMostS = 75;
+const lagMostS = 70;
+/** A probe this much slower than it has been in milk before is in air. */
+const slowerMost = 2.5;
+const slowerMostS = 10;
+/** The milk story must leave at most this share of what the touch story leaves. */
+const betterShare = 0.9;
+const betterShareFast = 0.7;
+/** Noise that no story can explain. */
+const noiseC = 0.03;
+/** Air that a touched probe may come back to: from a freezer's to a room's. */
+const airLeastC = -25;
+const airMostC = 27;
 /** Resting means within this band for this long. */
 const restBandC = 1;
 const restLeastMs = 10 * 60_000;
@@ -45,32 +66,40 @@ const firstAgeLeastMs = 150_000;
 const firstFallC = 0.6;
 
 /** Returns the feeling for a start on a probe of which nothing is known. */
-export function openMilkStart(): MilkStart {
+export function openMilkStart(before?: MilkStart): MilkStart {
   return {
+    lagS: before?.lagS ?? null,
     recent: openRecent(),
     first: null,
     judgedMs: 0,
-    restC: null,
+    foundMs: 0,
+    restC: before?.restC ?? null,
     restingSinceMs: 0,
-    restingC: Number.NaN,
+    restingC: -300,
   };
 }
 
 /**
  * Takes over `state` and feels one reading. `found.sinceMs` is when the milk came on the probe, told 3–5 min
- * after; after that the caller opens anew. Cheap (under 1 µs) unless the probe has just warmed.
+ * after. Cheap (under 1 µs) unless the probe has just warmed.
  */
 export function feelStart(
   state: MilkStart,
   reading: { atMs: number; tempC: number },
 ): { state: MilkStart; found: FoundMilk | null } {
-  if (state.recent.openBin < 0) state.first = { atMs: reading.atMs, tempC: reading.tempC };
-  if (!addReading(state.recent, reading)) return { state, found: null };
+  const { recent } = state;
+  if (recent.openBin < 0) state.first = { atMs: reading.atMs, tempC: reading.tempC };
+  if (!addReading(recent, reading)) return { state, found: null };
   feelRest(state);
-  const newestMs = state.recent.atMs.at(-1) ?? 0;
+  const newestMs = recent.atMs.at(-1) ?? 0;
   if (newestMs - state.judgedMs < judgeEveryMs) return { state, found: null };
   state.judgedMs = newestMs;
-  return { state, found: judgeInsertion(state) ?? judgeFirst(state) };
+  const found = judgeInsertion(state) ?? judgeFirst(state);
+  if (found !== null) {
+    state.foundMs = newestMs;
+    state.first = null;
+  }
+  return { state, found };
 }
 
 /** Keeps the level at which the probe rested long: a later arrival at the same level is the room again. */
@@ -87,14 +116,25 @@ function feelRest(state: MilkStart): void {
 }
 
 function judgeInsertion(state: MilkStart): FoundMilk | null {
-  if (!couldHoldMilk(state.recent)) return null;
-  const stretch = longestStretch(state.recent);
-  if (stretch === null || !isFreshMilk(stretch)) return null;
-  const ageS = ((state.recent.atMs.at(-1) ?? 0) - stretch.sinceMs) / 1000;
-  if (stretch.coolingPerMin > fastPerMin && ageS < ageFastS) return null;
-  const isRoomAgain =
-    state.restC !== null && stretch.coolingPerMin < 0.004 && Math.abs(stretch.milkC - state.restC) < 1.2;
-  return isRoomAgain ? null : { sinceMs: stretch.sinceMs, by: 'insertion' };
+  const { recent } = state;
+  if (!couldHoldMilk(recent)) return null;
+  const best = earliestMilk(state);
+  if (best === null) return null;
+  const { story, minutes } = best;
+  const nowC = recent.tempC.at(-1) ?? 0;
+  const ageS = ((recent.atMs.at(-1) ?? 0) - best.sinceMs) / 1000;
+  const isFast = story.coolingS <= fastCoolingS && story.milkC - nowC > fastLossC;
+  if (isFast && ageS < ageFastS) return null;
+  if (ageS < 60 + 2.5 * story.lagS) return null;
+  if (isRoomAgain(state, story)) return null;
+  const touch = explainAsTouch(minutes, {
+    leastC: airLeastC,
+    mostC: Math.max(airMostC, (state.restC ?? 0) + 1),
+  });
+  const share = isFast || minutes.beforeC > story.milkC ? betterShareFast : betterShare;
+  if (story.missC ** 2 + noiseC ** 2 > share ** 2 * (touch.missC ** 2 + noiseC ** 2)) return null;
+  state.lagS = state.lagS === null ? story.lagS : Math.min(story.lagS, state.lagS * 1.15);
+  return { sinceMs: best.sinceMs, by: 'insertion' };
 }
 
 /** A quick look: has the probe been warm, and has it moved at all, within the span that is judged? */
@@ -110,34 +150,69 @@ function couldHoldMilk(recent: Recent): boolean {
   return highC >= 20 && highC - lowC >= jumpLeastC * 0.8;
 }
 
-/** The earliest bin of the judged span from which one jar explains all that follows; null where none does. */
-function longestStretch(recent: Recent): Stretch | null {
-  const bins = smoothed(recent);
-  let best: Stretch | null = null;
-  for (let from = 0; from < bins.atS.length - 4; from += 1) {
-    const ageS = -(bins.atS[from] ?? 0);
-    if (ageS > ageMostS) continue;
+/**
+ * The earliest bin of the judged span from which one jar explains all that follows. A probe forgets what it
+ * was in before, so every later bin is explained as well; the earliest is where it came in.
+ */
+function earliestMilk(state: MilkStart): { sinceMs: number; minutes: Minutes; story: MilkStory } | null {
+  const { recent } = state;
+  const newestMs = recent.atMs.at(-1) ?? 0;
+  const lagMost = state.lagS === null ? lagMostS : Math.min(lagMostS, slowerMost * state.lagS + slowerMostS);
+  const lagLeast = state.lagS === null ? 0 : state.lagS * 0.4 - 5;
+  for (const [from, sinceMs] of recent.atMs.entries()) {
+    const ageS = (newestMs - sinceMs) / 1000;
+    if (ageS > ageMostS || sinceMs < state.foundMs) continue;
     if (ageS < ageLeastS) break;
-    const told = explainAsMilk(bins, from);
-    if (told.missC > missMostC(told)) continue;
-    if (best !== null && told.missC >= best.missC * 0.75 - 0.02) continue;
-    best = { ...told, sinceMs: recent.atMs[from] ?? 0 };
+    if (!startsMoving(recent, from)) continue;
+    const minutes = minutesFrom(recent, from);
+    if (minutes.atS.length < 5) break;
+    const story = explainAsMilk(minutes);
+    if (!isFreshMilk(story, minutes.beforeC) || story.lagS > lagMost || story.lagS < lagLeast) continue;
+    if (!isBreak(recent, from, story)) continue;
+    if (story.missC <= missMostC(story, minutes.beforeC)) return { sinceMs, minutes, story };
   }
-  return best;
+  return null;
+}
+
+/** The probe moves within the next seconds: nothing begins at a bin that is followed by more of the same. */
+function startsMoving(recent: Recent, from: number): boolean {
+  const fromMs = recent.atMs[from] ?? 0;
+  const fromC = recent.tempC[from] ?? 0;
+  for (let index = from + 1; index < recent.atMs.length; index += 1) {
+    if (Math.abs((recent.tempC[index] ?? 0) - fromC) >= movesC) return true;
+    if ((recent.atMs[index] ?? 0) - fromMs >= movesWithinMs) return false;
+  }
+  return false;
+}
+
+/**
+ * Something new begins at a bin: the slope that the story starts with is not the slope that was there. A probe
+ * that cools in air from a rinse slows by itself, so a fall into milk must be much steeper than the one before.
+ */
+function isBreak(recent: Recent, from: number, story: MilkStory): boolean {
+  const fromMs = recent.atMs[from] ?? 0;
+  const fromC = recent.tempC[from] ?? 0;
+  const before = recent.atMs.findLastIndex((atMs) => atMs <= fromMs - slopeSpanMs);
+  if (before < 0) return true;
+  const slopeBefore = ((fromC - (recent.tempC[before] ?? 0)) * 1000) / (fromMs - (recent.atMs[before] ?? 0));
+  const slopeAfter = (story.milkC - fromC) / story.lagS;
+  if (slopeAfter < 0) return slopeAfter < steeperFall * slopeBefore;
+  return Math.abs(slopeAfter - slopeBefore) >= breakShare * slopeAfter;
 }
 
 /** What may be left unexplained: noise and coarse steps, and a little of the jump. */
-function missMostC(told: { milkC: number; beforeC: number }): number {
-  return 0.2 + 0.012 * Math.abs(told.milkC - told.beforeC);
+function missMostC(story: MilkStory, beforeC: number): number {
+  return 0.1 + 0.014 * Math.abs(story.milkC - beforeC);
 }
 
-function isFreshMilk(stretch: Stretch): boolean {
+function isFreshMilk(story: MilkStory, beforeC: number): boolean {
   return (
-    stretch.milkC >= milkLeastC &&
-    stretch.milkC <= milkMostC &&
-    stretch.lagS <= lagMostS &&
-    Math.abs(stretch.milkC - stretch.beforeC) >= jumpLeastC
+    story.milkC >= milkLeastC && story.milkC <= milkMostC && Math.abs(story.milkC - beforeC) >= jumpLeastC
   );
+}
+
+function isRoomAgain(state: MilkStart, story: MilkStory): boolean {
+  return state.restC !== null && story.coolingS > 4000 && Math.abs(story.milkC - state.restC) < 1.2;
 }
 
 /** A probe that was in milk from its first reading: warm then, and falling since as slowly as only milk does. */
@@ -152,9 +227,9 @@ function judgeFirst(state: MilkStart): FoundMilk | null {
     return null;
   }
   if (ageMs < firstAgeLeastMs || first.tempC - nowC < firstFallC) return null;
-  const bins = smoothed(recent);
-  const told = explainAsMilk(bins, 0);
-  if (told.missC > missMostC(told)) return null;
-  if (told.coolingPerMin > fastPerMin && ageMs < ageFastS * 1000) return null;
+  const minutes = minutesFrom(recent, 0);
+  const story = explainAsMilk(minutes);
+  if (story.missC > missMostC(story, minutes.beforeC)) return null;
+  if (story.coolingS <= fastCoolingS && ageMs < ageFastS * 1000) return null;
   return { sinceMs: first.atMs, by: 'first-reading' };
 }

@@ -1,132 +1,257 @@
 /**
- * The longest stretch of the last minutes that one jar of milk alone can explain: a probe with one lag (first
- * order) that came into milk of one temperature, which then stood and cooled no faster than milk can. Where
- * that stretch begins, the probe came into the milk. A rinse, a hand and a room need something else than one
- * jar to explain them.
+ * Two stories that may explain a probe's last minutes. *Milk*: a probe came into a jar of one temperature,
+ * which stood for a while and then cooled, no faster than milk can. *Touch*: the probe was in something warm
+ * for a while (a rinse, a hand, a sink) and has since been cooling alone in air. Both are fitted by least
+ * squares over a grid; the one that leaves less unexplained is believed.
+ *
+ * A probe is two bodies in a row, sheath and sensor, each of first order; what it reads is a mean of what it
+ * read before and of the temperatures around it since, with weights that follow from the lags alone.
  */
 
-import type { Recent } from './recent.ts';
+/** Readings since a probe may have come into milk: seconds from then and °C, thinned. */
+export type Minutes = {
+  /** What the probe read just before. */
+  beforeC: number;
+  atS: number[];
+  tempC: number[];
+};
 
-/** What one jar of milk would have to be to explain the readings from `sinceMs` to the newest. */
-export type Stretch = {
-  sinceMs: number;
+/** The jar that would explain the minutes best. */
+export type MilkStory = {
   /** The milk when the probe came in. */
   milkC: number;
-  /** The probe just before it came in. */
-  beforeC: number;
+  /** The probe's lag in it: sheath and sensor together. */
   lagS: number;
-  /** Share of its distance to ice that the milk loses a minute, once it cools; and when that began, from `sinceMs`. */
-  coolingPerMin: number;
-  coolingAfterS: number;
-  /** Root mean square of what is left unexplained. */
+  /** How long the milk takes to lose 63 % of its distance to `towardsC`, once it cools. */
+  coolingS: number;
+  towardsC: number;
+  /** Root mean square of what is left unexplained, °C. */
   missC: number;
 };
 
-/** Probe lags tried; the sheaths that people clip into jars take 4–60 s for 63 % (DESIGN's population). */
-const lagsS = [3, 7, 13, 21, 32, 46, 62, 80];
-/** Cooling tried, a minute towards 0 °C: bench, fridge, freezer … a small jar in stirred ice (0.3 is a time constant of 200 s). */
-const slowCoolings = [0, 0.004, 0.01];
-const fastCoolings = [0.025, 0.05, 0.09, 0.14, 0.2, 0.28];
-const coolingStartsS = [0, 25, 50, 80, 120, 170];
+/** The touch that would explain the minutes best. */
+export type TouchStory = { touchedC: number; touchS: number; airLagS: number; airC: number; missC: number };
+
+/** A span of °C that something must lie in. */
+export type SpanC = { leastC: number; mostC: number };
+
+/** Probe lags tried; sheaths that people clip into jars take 4–60 s to 63 %. The slowest are probes in air. */
+const lagsS = [3, 6, 10, 16, 24, 34, 47, 62, 80, 110];
+/** What share of the lag is the sensor's inside its sheath: nearly none where it is bare. */
+const insideShares = [0.01, 0.25];
+/** Jars in air, from a large one on the table to a small one in a fan freezer; they stand from the start. */
+const slowCoolingsS = [30_000, 9000, 4000, 1800];
+const slowTowards: SpanC = { leastC: -22, mostC: 28 };
+/** Jars in baths, down to 0.2 L in stirred ice, and when they were put in. */
+const fastCoolingsS = [1800, 1000, 600, 360, 220];
+const fastTowards: SpanC = { leastC: -2, mostC: 18 };
+const benchesS = [0, 30, 60, 95, 140];
 const coolings = [
-  ...slowCoolings.map((perMin) => ({ perMin, afterS: 0 })),
-  ...fastCoolings.flatMap((perMin) => coolingStartsS.map((afterS) => ({ perMin, afterS }))),
+  ...slowCoolingsS.map((coolingS) => ({ coolingS, bench: 0, towards: slowTowards })),
+  ...fastCoolingsS.flatMap((coolingS) =>
+    benchesS.map((_, bench) => ({ coolingS, bench, towards: fastTowards })),
+  ),
 ];
+type Cooling = (typeof coolings)[number];
+const coarseCoolings = coolings.filter((_, index) => index % 4 === 0);
 
-/** Spikes of one bin that both neighbours contradict are no part of any story. */
-const spikeC = 3;
+/** How long something warm may have been touched, and how much slower than there the probe is in air. */
+const touchesS = [5, 12, 22, 36, 55, 80, 115];
+const touchLagsS = [3, 6, 11, 18, 28, 42, 62, 90];
+const airSlownesses = [2, 4, 7, 11, 16];
+const touchSpan: SpanC = { leastC: 20, mostC: 90 };
 
-/** Returns the bins without single spikes, as seconds before the newest bin (≤ 0) and °C. */
-export function smoothed(recent: Recent): { atS: number[]; tempC: number[] } {
-  const newest = recent.atMs.at(-1) ?? 0;
-  const tempC = recent.tempC.map((here, index) => {
-    const before = recent.tempC[index - 1] ?? here;
-    const after = recent.tempC[index + 1] ?? here;
-    const isSpike = Math.abs(here - before) > spikeC && Math.abs(here - after) > spikeC;
-    return isSpike && here > before === here > after ? (before + after) / 2 : here;
-  });
-  return { atS: recent.atMs.map((atMs) => (atMs - newest) / 1000), tempC };
+/** Returns the one jar of milk that explains the minutes best. */
+export function explainAsMilk(minutes: Minutes): MilkStory {
+  const best: MilkStory = { milkC: minutes.beforeC, lagS: 0, coolingS: 0, towardsC: 0, missC: Infinity };
+  const since = benchesS.map((benchS) => minutes.atS.map((atS) => Math.max(0, atS - benchS)));
+  const decays = new Map(
+    [...slowCoolingsS, ...fastCoolingsS].map((coolingS) => [coolingS, since.map((s) => decay(s, coolingS))]),
+  );
+  const search = (lags: number[], tried: Cooling[]) => {
+    for (const lagS of lags) {
+      for (const inside of insideShares) tryMilk(best, { minutes, since, decays, lagS, inside, tried });
+    }
+  };
+  search(lagsS, coarseCoolings);
+  const near = lagsS.indexOf(best.lagS);
+  search(lagsS.slice(Math.max(0, near - 1), near + 2), coolings);
+  return best;
 }
 
-/** Returns the best single jar for the bins from index `from` on; the probe read `tempC[from]` as it came in. */
-export function explainAsMilk(
-  bins: { atS: number[]; tempC: number[] },
-  from: number,
-): Omit<Stretch, 'sinceMs'> {
-  const { atS, tempC } = bins;
-  const startS = atS[from] ?? 0;
-  const beforeC = tempC[from] ?? 0;
-  const count = atS.length - from - 1;
-  const best = {
-    milkC: beforeC,
-    beforeC,
-    lagS: 0,
-    coolingPerMin: 0,
-    coolingAfterS: 0,
-    missC: Number.POSITIVE_INFINITY,
-  };
-  const courses = coolings.map(({ perMin, afterS }) => courseOfMilk(atS, from, startS + afterS, perMin));
-  for (const lagS of lagsS) {
-    const keep = keepFactors(atS, from, lagS);
-    for (const [index, course] of courses.entries()) {
-      const fit = fitMilk({ tempC, from, count, beforeC, keep, course });
-      if (fit.missC >= best.missC) continue;
-      const cooling = coolings[index];
-      Object.assign(best, fit, {
-        lagS,
-        coolingPerMin: cooling?.perMin ?? 0,
-        coolingAfterS: cooling?.afterS ?? 0,
-      });
+type MilkSearch = {
+  minutes: Minutes;
+  /** Seconds since the milk cools, by bench. */
+  since: number[][];
+  /** By cooling and bench. */
+  decays: Map<number, Float64Array[]>;
+  lagS: number;
+  inside: number;
+  tried: Cooling[];
+};
+
+function tryMilk(best: MilkStory, search: MilkSearch): void {
+  const { minutes, since, lagS, inside } = search;
+  const sheathS = lagS * (1 - inside);
+  const sensorS = lagS * inside;
+  const sheath = since.map((s) => decay(s, sheathS));
+  const sensor = since.map((s) => decay(s, sensorS));
+  for (const { coolingS, bench, towards } of search.tried) {
+    const sums = sumsOfMilk(minutes, {
+      arrived: [sheath[0], sensor[0]],
+      cooling: [search.decays.get(coolingS)?.[bench], sheath[bench], sensor[bench]],
+      coolingS,
+      sheathS,
+      sensorS,
+    });
+    const fit = solveTwo(sums, towards);
+    if (fit.missC >= best.missC) continue;
+    Object.assign(best, { milkC: fit.firstC, towardsC: fit.secondC, missC: fit.missC, lagS, coolingS });
+  }
+}
+
+/** Returns e^(-t/lag) at each instant. */
+function decay(atS: readonly number[], lagS: number): Float64Array {
+  const left = new Float64Array(atS.length);
+  for (let index = 0; index < left.length; index += 1) left[index] = Math.exp(-(atS[index] ?? 0) / lagS);
+  return left;
+}
+
+/** The normal equations of two unknowns, `first` and `second`. */
+type Sums = { ff: number; fs: number; ss: number; fy: number; sy: number; yy: number; count: number };
+
+/**
+ * The reading's weights: `second` of what the milk cools towards, `first` of the fresh milk, the rest of what
+ * was read before. By partial fractions of two first-order bodies under a step and under an exponential.
+ */
+function sumsOfMilk(
+  minutes: Minutes,
+  given: {
+    arrived: [Float64Array | undefined, Float64Array | undefined];
+    cooling: [Float64Array | undefined, Float64Array | undefined, Float64Array | undefined];
+    coolingS: number;
+    sheathS: number;
+    sensorS: number;
+  },
+): Sums {
+  const { coolingS, sheathS, sensorS } = given;
+  const [arrivedSheath, arrivedSensor] = given.arrived;
+  const [cooling, sheath, sensor] = given.cooling;
+  const apart = sheathS - sensorS;
+  const ofCooling = coolingS ** 2 / ((coolingS - sheathS) * (coolingS - sensorS));
+  const ofSheath = (coolingS * sheathS) / (apart * (sheathS - coolingS));
+  const ofSensor = (coolingS * sensorS) / (-apart * (sensorS - coolingS));
+  const sums = { ff: 0, fs: 0, ss: 0, fy: 0, sy: 0, yy: 0, count: minutes.tempC.length };
+  for (let index = 0; index < sums.count; index += 1) {
+    const left = (sheathS * (arrivedSheath?.[index] ?? 0) - sensorS * (arrivedSensor?.[index] ?? 0)) / apart;
+    const a = sheath?.[index] ?? 0;
+    const b = sensor?.[index] ?? 0;
+    const standing = ofCooling * (cooling?.[index] ?? 0) + ofSheath * a + ofSensor * b;
+    const second = 1 - (sheathS * a - sensorS * b) / apart - standing;
+    addTo(sums, 1 - left - second, second, (minutes.tempC[index] ?? 0) - left * minutes.beforeC);
+  }
+  return sums;
+}
+
+function addTo(sums: Sums, first: number, second: number, targetC: number): void {
+  sums.ff += first * first;
+  sums.fs += first * second;
+  sums.ss += second * second;
+  sums.fy += first * targetC;
+  sums.sy += second * targetC;
+  sums.yy += targetC * targetC;
+}
+
+/** Least squares for two temperatures, the second within a span. */
+function solveTwo(sums: Sums, span: SpanC): { firstC: number; secondC: number; missC: number } {
+  const { ff, fs, ss, fy, sy, yy, count } = sums;
+  const spread = ff * ss - fs * fs;
+  const freeC = spread > 1e-9 * ff * ss ? (ff * sy - fs * fy) / spread : span.mostC;
+  const secondC = Math.min(span.mostC, Math.max(span.leastC, freeC));
+  const firstC = ff > 0 ? (fy - fs * secondC) / ff : 0;
+  const left =
+    yy -
+    2 * (firstC * fy + secondC * sy) +
+    firstC * firstC * ff +
+    2 * firstC * secondC * fs +
+    secondC * secondC * ss;
+  return { firstC, secondC, missC: Math.sqrt(Math.max(0, left) / count) };
+}
+
+/** Returns the touch that explains the minutes best, with the air after it within `air`. */
+export function explainAsTouch(minutes: Minutes, air: SpanC): TouchStory {
+  const best: TouchStory = { touchedC: 0, touchS: 0, airLagS: 0, airC: 0, missC: Infinity };
+  const since = touchesS.map((touchS) => minutes.atS.map((atS) => Math.max(0, atS - touchS)));
+  for (const lagS of touchLagsS) {
+    for (const inside of insideShares) {
+      const sensorS = lagS * inside;
+      const sheath = decay(minutes.atS, lagS);
+      const sensor = decay(minutes.atS, sensorS);
+      for (const [touch, touchS] of touchesS.entries()) {
+        const inAir = since[touch] ?? [];
+        const sensorInAir = decay(inAir, sensorS);
+        for (const slowness of airSlownesses) {
+          const airLagS = lagS * slowness;
+          const sheathInAir = decay(inAir, airLagS);
+          const sums = sumsOfTouch(minutes, {
+            touchS,
+            lagS,
+            sensorS,
+            airLagS,
+            sheath,
+            sensor,
+            sheathInAir,
+            sensorInAir,
+          });
+          const fit = solveTwo(sums, air);
+          if (fit.missC >= best.missC || fit.firstC < touchSpan.leastC || fit.firstC > touchSpan.mostC)
+            continue;
+          Object.assign(best, {
+            touchedC: fit.firstC,
+            touchS,
+            airLagS,
+            airC: fit.secondC,
+            missC: fit.missC,
+          });
+        }
+      }
     }
   }
   return best;
 }
 
-/** Returns the milk's course from 1 on, at each bin after `from`. */
-function courseOfMilk(atS: number[], from: number, coolsFromS: number, perMin: number): Float64Array {
-  const course = new Float64Array(atS.length - from);
-  for (let index = 0; index < course.length; index += 1) {
-    const coolingS = Math.max(0, (atS[from + index] ?? 0) - coolsFromS);
-    course[index] = Math.exp((-perMin * coolingS) / 60);
+/** The reading's weights: `first` of what was touched, `second` of the air, the rest of what was read before. */
+function sumsOfTouch(
+  minutes: Minutes,
+  given: {
+    touchS: number;
+    lagS: number;
+    sensorS: number;
+    airLagS: number;
+    sheath: Float64Array;
+    sensor: Float64Array;
+    sheathInAir: Float64Array;
+    sensorInAir: Float64Array;
+  },
+): Sums {
+  const { touchS, lagS, sensorS, airLagS, sheath, sensor, sheathInAir, sensorInAir } = given;
+  const sheathAtEnd = 1 - Math.exp(-touchS / lagS);
+  const sensorAtEnd =
+    1 - (lagS * Math.exp(-touchS / lagS) - sensorS * Math.exp(-touchS / sensorS)) / (lagS - sensorS);
+  const share = airLagS / (airLagS - sensorS);
+  const sums = { ff: 0, fs: 0, ss: 0, fy: 0, sy: 0, yy: 0, count: minutes.tempC.length };
+  for (let index = 0; index < sums.count; index += 1) {
+    let first: number;
+    let second = 0;
+    if ((minutes.atS[index] ?? 0) <= touchS) {
+      first = 1 - (lagS * (sheath[index] ?? 0) - sensorS * (sensor[index] ?? 0)) / (lagS - sensorS);
+    } else {
+      const a = sheathInAir[index] ?? 0;
+      const b = sensorInAir[index] ?? 0;
+      first = sheathAtEnd * share * (a - b) + sensorAtEnd * b;
+      second = 1 - (airLagS * a - sensorS * b) / (airLagS - sensorS);
+    }
+    addTo(sums, first, second, (minutes.tempC[index] ?? 0) - (1 - first - second) * minutes.beforeC);
   }
-  return course;
-}
-
-/** Returns what share of its distance to the milk the probe keeps from bin to bin. */
-function keepFactors(atS: number[], from: number, lagS: number): Float64Array {
-  const keep = new Float64Array(atS.length - from);
-  for (let index = 1; index < keep.length; index += 1) {
-    keep[index] = Math.exp(-((atS[from + index] ?? 0) - (atS[from + index - 1] ?? 0)) / lagS);
-  }
-  return keep;
-}
-
-/** Least squares for the one unknown that is left, the milk's temperature at the start. */
-function fitMilk(given: {
-  tempC: number[];
-  from: number;
-  count: number;
-  beforeC: number;
-  keep: Float64Array;
-  course: Float64Array;
-}): { milkC: number; missC: number } {
-  const { tempC, from, count, keep, course } = given;
-  let response = 0;
-  let leftC = given.beforeC;
-  let dot = 0;
-  let square = 0;
-  let total = 0;
-  for (let index = 1; index <= count; index += 1) {
-    const kept = keep[index] ?? 0;
-    const meanCourse = ((course[index] ?? 0) + (course[index - 1] ?? 0)) / 2;
-    response = response * kept + meanCourse * (1 - kept);
-    leftC *= kept;
-    const target = (tempC[from + index] ?? 0) - leftC;
-    dot += target * response;
-    square += response * response;
-    total += target * target;
-  }
-  if (square === 0) return { milkC: given.beforeC, missC: Number.POSITIVE_INFINITY };
-  const milkC = dot / square;
-  return { milkC, missC: Math.sqrt(Math.max(0, total - dot * milkC) / count) };
+  return sums;
 }

@@ -1,21 +1,26 @@
 /** The last minutes of one probe, thinned to bins in data time: what insertion and removal are felt from. */
 
+import type { Minutes } from './milk-stretch.ts';
+
 /** Bins of the last `keptMs`, oldest first. JSON-safe, at most about 2.5 KB. */
 export type Recent = {
   atMs: number[];
   tempC: number[];
-  /** The bin being filled: its number (instant over `binMs`) and its readings. */
+  /** The bin being filled: its number (instant over `binMs`), its newest instant and its readings. */
   openBin: number;
   openAtMs: number;
   openC: number[];
 };
 
 /** Readings closer than this are one bin. */
-export const binMs = 5_000;
+const binMs = 5_000;
 /** What is older than this against the newest bin is forgotten. */
-export const keptMs = 7 * 60_000;
+const keptMs = 7 * 60_000;
 /** Readings kept of one bin; more in the same bin are passed over. */
 const binReadingsMax = 12;
+/** A single bin that both its neighbours contradict by this much, all within `spikeSpanMs`, is a spike. */
+const spikeC = 6;
+const spikeSpanMs = 15_000;
 
 /** Returns a probe's last minutes before anything was read. */
 export function openRecent(): Recent {
@@ -41,6 +46,7 @@ function closeBin(recent: Recent): void {
   recent.atMs.push(recent.openAtMs);
   recent.tempC.push(Math.round(median(recent.openC) * 1000) / 1000);
   recent.openC = [];
+  dropSpike(recent);
   const oldestMs = recent.openAtMs - keptMs;
   let forgotten = 0;
   while ((recent.atMs[forgotten] ?? Number.POSITIVE_INFINITY) < oldestMs) forgotten += 1;
@@ -48,6 +54,48 @@ function closeBin(recent: Recent): void {
     recent.atMs.splice(0, forgotten);
     recent.tempC.splice(0, forgotten);
   }
+}
+
+/** Bends the last bin but one to its neighbours where both contradict it: a slip of the sensor, not of the milk. */
+function dropSpike({ atMs, tempC }: Recent): void {
+  const before = tempC.at(-3);
+  const here = tempC.at(-2);
+  const after = tempC.at(-1);
+  if (before === undefined || here === undefined || after === undefined) return;
+  if ((atMs.at(-1) ?? 0) - (atMs.at(-3) ?? 0) > spikeSpanMs) return;
+  const above = Math.min(here - before, here - after);
+  const below = Math.min(before - here, after - here);
+  if (Math.max(above, below) > spikeC) tempC[tempC.length - 2] = (before + after) / 2;
+}
+
+/** Returns the readings from bin `from` on, in seconds after it: fine at first, where it may be steep, coarser later. */
+export function minutesFrom(recent: Recent, from: number): Minutes {
+  const startMs = recent.atMs[from] ?? 0;
+  const minutes: Minutes = { beforeC: recent.tempC[from] ?? 0, atS: [], tempC: [] };
+  let sumS = 0;
+  let sumC = 0;
+  let count = 0;
+  let openS = 0;
+  for (let index = from + 1; index < recent.atMs.length; index += 1) {
+    const atS = ((recent.atMs[index] ?? 0) - startMs) / 1000;
+    if (count === 0) openS = atS;
+    sumS += atS;
+    sumC += recent.tempC[index] ?? 0;
+    count += 1;
+    const nextS = ((recent.atMs[index + 1] ?? Number.POSITIVE_INFINITY) - startMs) / 1000;
+    if (nextS - openS < grainS(openS)) continue;
+    minutes.atS.push(sumS / count);
+    minutes.tempC.push(sumC / count);
+    sumS = 0;
+    sumC = 0;
+    count = 0;
+  }
+  return minutes;
+}
+
+function grainS(atS: number): number {
+  if (atS < 60) return 4;
+  return atS < 130 ? 9 : 14;
 }
 
 function median(values: number[]): number {
