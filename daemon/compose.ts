@@ -3,6 +3,8 @@
  * written once, here.
  */
 import { randomBytes } from 'node:crypto';
+import type { SourceSink } from '../probes/source.ts';
+import type { RecordEvent } from '../shared/contract/event.ts';
 import { createEmbeddedBroker, type EmbeddedBroker } from './broker/embedded-broker.ts';
 import { aliveMessage, noticeMessage, stateMessage, watchMessage } from './broker/out-topics.ts';
 import { openOutsidePublisher } from './broker/outside-publisher.ts';
@@ -33,6 +35,8 @@ export type SpringhouseOptions = {
   log: (line: string) => void;
   /** Hears of what must end the daemon: a thread that is gone, a bug. */
   onBug: (error: unknown) => void;
+  /** For proofs: what stands between the wires and the intake. */
+  sinkOf?: (intake: SourceSink) => SourceSink;
   /** For proofs and benches. */
   writer?: Pick<WriterOptions, 'commitDelayMs' | 'failNthWrite' | 'failWrites'>;
 };
@@ -97,11 +101,16 @@ async function openInOrder(
   });
   closers.push(clock.close);
 
+  // What the resume still has to say is heard once there is a desk to hear it.
+  const resumed: RecordEvent[] = [];
+  let heard = (events: RecordEvent[]): void => {
+    resumed.push(...events);
+  };
   const loop = await openLiveLoop({
     writer,
     rules: rulesOfHouse(house),
     nowMs: clock.nowMs,
-    onRecorded: (events) => desk.heard(events),
+    onRecorded: (events) => heard(events),
     onTrouble: troubleOf('record'),
   });
   const intake = openIntake({
@@ -130,6 +139,8 @@ async function openInOrder(
   });
   const live = openLiveDesk({ changes: desk.changes });
   desk.onRecorded(live.tell);
+  heard = desk.heard;
+  heard(resumed);
   closers.push(live.close);
   closers.push(async () => {
     // What waits is committed, then what came of it is kept; what could not be stays unacknowledged.
@@ -143,7 +154,7 @@ async function openInOrder(
     house.broker === null ? null : createEmbeddedBroker({ ...house.broker, id: 'broker', house: id });
   const sources = [...(broker === null ? [] : [broker]), ...(await sourcesOf({ ...options, id }))];
   for (const source of sources) {
-    await source.open(intake);
+    await source.open(options.sinkOf?.(intake) ?? intake);
     closers.push(() => source.close());
   }
   const publishers = await publishersOf(options, { id, broker, log });

@@ -1,0 +1,151 @@
+/**
+ * The kill proof: the daemon is killed at random moments while numbered readings come; in the end everything
+ * acknowledged is in the history once, and the record is whole.
+ */
+
+import { openReader } from '../../daemon/reader.ts';
+import { openRandom } from '../../probes/simulated/random.ts';
+import { freePort, startMosquitto } from '../machine/mosquitto.ts';
+import { type DaemonHome, makeDaemonHome } from './daemon-process.ts';
+import { type NumberedPublisher, numbered, openNumberedPublisher } from './numbered-publisher.ts';
+
+/** Who the probe talks to; `early` is the control that must lose some. */
+export type KillVariant = 'embedded' | 'outside-3.1.1' | 'outside-5.0' | 'early';
+
+export type KillReport = {
+  proof: 'kill';
+  variant: KillVariant;
+  seed: number;
+  kills: number;
+  acknowledged: number;
+  kept: number;
+  lost: number;
+  doubled: number;
+  wrong: number;
+  recordFaults: number;
+  spanMs: number;
+};
+
+const probes = ['p0', 'p1', 'p2', 'p3'];
+/** How long a life lasts at most, beyond the moment when it is ready. */
+const lifeMostMs = { small: 300, full: 1_500 };
+
+/** Runs one variant; `seed` decides when each life ends. */
+export async function proveKill(o: {
+  variant: KillVariant;
+  kills: number;
+  seed: number;
+  size: 'small' | 'full';
+}): Promise<KillReport> {
+  const fromMs = performance.now();
+  const random = openRandom(o.seed, o.variant);
+  const startMs = Math.floor(Date.now() / 1000) * 1000 - 30 * 86_400_000;
+  const isOutside = o.variant.startsWith('outside');
+  const mosquitto = isOutside
+    ? await startMosquitto(['max_inflight_messages 4000', 'max_queued_bytes 0'])
+    : null;
+  const port = await freePort();
+  const url = mosquitto?.url ?? `mqtt://127.0.0.1:${port}`;
+  const wires =
+    mosquitto === null
+      ? `broker: { port: ${port} }`
+      : `sources: [{ id: outside, kind: mqtt, url: "${url}", version: ${o.variant === 'outside-5.0' ? 5 : 3} }]`;
+  const home = await makeDaemonHome({ wires, probes, acknowledgesEarly: o.variant === 'early' });
+  try {
+    const address = await home.start();
+    const house = await houseId(address);
+    await untilListening(address);
+    const publisher = openNumberedPublisher({ url, house: () => house, startMs, probes });
+    for (let life = 0; life < o.kills; life++) {
+      await new Promise((resolve) => setTimeout(resolve, 20 + random.uniform() * lifeMostMs[o.size]));
+      await home.kill();
+      await untilListening(await home.start());
+    }
+    await publisher.drain();
+    publisher.close();
+    if (isOutside) await untilKept(home, publisher);
+    const stopped = await home.stop();
+    if (stopped.code !== 0) throw new Error(`the daemon must end with 0, got ${stopped.code}`);
+    const judged = await judge(home, { publisher, startMs });
+    return {
+      proof: 'kill',
+      variant: o.variant,
+      seed: o.seed,
+      kills: o.kills,
+      ...judged,
+      spanMs: Math.round(performance.now() - fromMs),
+    };
+  } finally {
+    await home.remove();
+    await mosquitto?.stop();
+  }
+}
+
+async function houseId(address: string): Promise<string> {
+  return ((await (await fetch(`${address}/api/house`)).json()) as { id: string }).id;
+}
+
+async function untilListening(address: string): Promise<void> {
+  const deadlineMs = performance.now() + 10_000;
+  for (;;) {
+    const { sources } = (await (await fetch(`${address}/health`)).json()) as { sources: { state: string }[] };
+    if (sources.length > 0 && sources.every(({ state }) => state === 'open')) return;
+    if (performance.now() > deadlineMs) throw new Error('the daemon must listen within 10 s');
+    await new Promise((resolve) => setTimeout(resolve, 10));
+  }
+}
+
+/** Behind an outside broker the acknowledged may still be on the way. */
+async function untilKept(home: DaemonHome, publisher: NumberedPublisher): Promise<void> {
+  const deadlineMs = performance.now() + 30_000;
+  while ((await keptOf(home)).length < publisher.acknowledged().size && performance.now() < deadlineMs) {
+    await new Promise((resolve) => setTimeout(resolve, 200));
+  }
+}
+
+type Kept = { probe: string; atMs: number; tempC: number };
+
+async function keptOf({ dataDir }: DaemonHome): Promise<Kept[]> {
+  const reader = await openReader({ dataDir });
+  const kept: Kept[] = [];
+  for (const probe of probes) {
+    for await (const slice of reader.rawRange({ probe, fromMs: 0, toMs: Date.now() })) {
+      for (const { atMs, tempC } of slice) kept.push({ probe, atMs, tempC });
+    }
+  }
+  await reader.close();
+  return kept;
+}
+
+async function judge(
+  home: DaemonHome,
+  { publisher, startMs }: { publisher: NumberedPublisher; startMs: number },
+): Promise<Pick<KillReport, 'acknowledged' | 'kept' | 'lost' | 'doubled' | 'wrong' | 'recordFaults'>> {
+  const kept = await keptOf(home);
+  const byKey = new Map<string, number>();
+  let doubled = 0;
+  for (const { probe, atMs, tempC } of kept) {
+    const key = `${probe} ${atMs}`;
+    if (byKey.has(key)) doubled += 1;
+    byKey.set(key, tempC);
+  }
+  let lost = 0;
+  let wrong = 0;
+  for (const number of publisher.acknowledged()) {
+    const { probe, atMs, tempC } = numbered(number, startMs, probes);
+    const found = byKey.get(`${probe} ${atMs}`);
+    if (found === undefined) lost += 1;
+    else if (found !== tempC) wrong += 1;
+  }
+  const reader = await openReader({ dataDir: home.dataDir });
+  const { faults } = await reader.verify();
+  await reader.close();
+  return {
+    acknowledged: publisher.acknowledged().size,
+    kept: kept.length,
+    lost,
+    doubled,
+    wrong,
+    recordFaults: faults.length,
+  };
+}

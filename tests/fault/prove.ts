@@ -1,0 +1,63 @@
+/** `npm run prove -- NAME`: one proof in its full size; prints seed, count, invariants and duration as JSON. */
+import { readFileSync } from 'node:fs';
+import { parseArgs } from 'node:util';
+import { playCurve } from './curve-proof.ts';
+import { type KillVariant, proveKill } from './kill-proof.ts';
+
+const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.0|early] [--kills 200] [--seed 1]
+npm run prove -- curve --file FILE.csv --limit C --span-min MIN [--from S] [--to S]
+  a measured curve (t_s, celsius) down a real serial line; needs the built page (npm run build)
+`;
+
+const { values, positionals } = parseArgs({
+  options: {
+    variant: { type: 'string', multiple: true },
+    kills: { type: 'string', default: '200' },
+    seed: { type: 'string', default: '1' },
+    file: { type: 'string' },
+    limit: { type: 'string', default: '4.44' },
+    'span-min': { type: 'string', default: '60' },
+    from: { type: 'string', default: '0' },
+    to: { type: 'string', default: '1e9' },
+    help: { type: 'boolean', default: false },
+  },
+  allowPositionals: true,
+});
+
+const kinds: KillVariant[] = ['embedded', 'outside-3.1.1', 'outside-5.0', 'early'];
+switch (values.help ? 'help' : positionals[0]) {
+  case 'kill':
+    for (const variant of (values.variant as KillVariant[] | undefined) ?? kinds) {
+      const kills = Number(values.kills);
+      const report = await proveKill({ variant, kills, seed: Number(values.seed), size: 'full' });
+      print(report);
+      const holds = report.lost + report.doubled + report.wrong + report.recordFaults === 0;
+      if (holds !== (variant !== 'early')) process.exitCode = 1;
+    }
+    break;
+  case 'curve': {
+    const points = readFileSync(values.file ?? '', 'utf8')
+      .split('\n')
+      .filter((line) => /^\d/.test(line))
+      .map((line) => line.split(',').map(Number) as [number, number])
+      .filter(([atS]) => atS >= Number(values.from) && atS <= Number(values.to))
+      .map(([atS, tempC]) => ({ atS: atS - Number(values.from), tempC }));
+    const play = {
+      points,
+      beginAtS: 0,
+      limitC: Number(values.limit),
+      spanMs: Number(values['span-min']) * 60_000,
+    };
+    const { forecast, ...outcome } = await playCurve({ ...play, pageFolder: 'dashboard/dist' });
+    print({ proof: 'curve', ...outcome, forecast: forecast && { ...forecast, path: forecast.path.length } });
+    if (outcome.kept !== outcome.played || outcome.different > 0) process.exitCode = 1;
+    break;
+  }
+  default:
+    process.stderr.write(help);
+    process.exitCode = values.help ? 0 : 2;
+}
+
+function print(report: object): void {
+  process.stdout.write(`${JSON.stringify(report)}\n`);
+}
