@@ -16,6 +16,7 @@ export type DaemonPlan = {
 /** One house on disk, whose daemon can be started, killed and started again. */
 export type DaemonHome = {
   dataDir: string;
+  houseFile: string;
   /** Starts the daemon and resolves with the address of its page. */
   start(): Promise<string>;
   /** Ends it at once; resolves when the process is gone. */
@@ -42,6 +43,7 @@ export async function makeDaemonHome(plan: DaemonPlan): Promise<DaemonHome> {
 
   return {
     dataDir,
+    houseFile,
     start: () => {
       const started = spawn(process.execPath, [script, 'run', '--house', houseFile, '--data', dataDir], {
         stdio: ['ignore', 'pipe', 'pipe'],

@@ -3,8 +3,12 @@ import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { playCurve } from './curve-proof.ts';
 import { type KillVariant, proveKill } from './kill-proof.ts';
+import { proveRestart } from './restart-proof.ts';
+import { proveShutdown } from './shutdown-proof.ts';
 
 const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.0|early] [--kills 200] [--seed 1]
+npm run prove -- restart [--kills 50] [--seed 1]
+npm run prove -- shutdown
 npm run prove -- curve --file FILE.csv --limit C --span-min MIN [--from S] [--to S]
   a measured curve (t_s, celsius) down a real serial line; needs the built page (npm run build)
 `;
@@ -35,6 +39,21 @@ switch (values.help ? 'help' : positionals[0]) {
       if (holds !== (variant !== 'early')) process.exitCode = 1;
     }
     break;
+  case 'restart': {
+    const report = await proveRestart({
+      kills: Math.min(Number(values.kills), 50),
+      seed: Number(values.seed),
+    });
+    print(report);
+    if (report.different + report.doubled + report.recordFaults > 0) process.exitCode = 1;
+    break;
+  }
+  case 'shutdown': {
+    const report = await proveShutdown();
+    print(report);
+    if (report.code !== 0 || report.lost > 0 || report.endedInMs >= 2_000) process.exitCode = 1;
+    break;
+  }
   case 'curve': {
     const points = readFileSync(values.file ?? '', 'utf8')
       .split('\n')
