@@ -1,0 +1,54 @@
+/** A house for tests, opened in this process with real threads, files, HTTP and broker. */
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { openSpringhouse, type Springhouse, type SpringhouseOptions } from '../../daemon/compose.ts';
+import { parseHouse } from '../../daemon/config/parse-house.ts';
+
+export type TestFolder = { dataDir: string; remove(): Promise<void> };
+
+export async function makeTestFolder(): Promise<TestFolder> {
+  const dataDir = await mkdtemp(join(tmpdir(), 'springhouse-house-'));
+  return { dataDir, remove: () => rm(dataDir, { recursive: true, force: true }) };
+}
+
+const text = `version: 1
+house: { name: Larkfell, height: 1420 m, zone: America/Denver, units: F }
+places:
+  - { id: ice-tub, name: Ice tub, kind: ice-bath }
+  - { id: chest-freezer, name: Chest freezer, kind: freezer }
+probes:
+  - { id: jar, name: Bramble, place: chest-freezer, uncertainty: 0.2 C }
+broker: { port: 0 }
+http: { port: 0 }
+clock: { trust: always }
+`;
+
+export function openTestHouse(dataDir: string, more: Partial<SpringhouseOptions> = {}): Promise<Springhouse> {
+  const parsed = parseHouse(text, 'test.yaml');
+  if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
+  return openSpringhouse({
+    house: parsed.house,
+    folder: '.',
+    dataDir,
+    pageFolder: 'dashboard/dist',
+    release: 'test',
+    simulated: false,
+    log: () => {},
+    onBug: (error) => {
+      throw error;
+    },
+    ...more,
+  });
+}
+
+/** Waits until a question is answered as wanted; throws with the last answer after 15 s. */
+export async function until<T>(ask: () => Promise<T>, wanted: (answer: T) => boolean): Promise<T> {
+  const deadlineMs = performance.now() + 15_000;
+  for (;;) {
+    const answer = await ask();
+    if (wanted(answer)) return answer;
+    if (performance.now() > deadlineMs) throw new Error(`never as wanted, last ${JSON.stringify(answer)}`);
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+}
