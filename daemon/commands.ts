@@ -10,6 +10,7 @@ import { readEnvironment } from './config/environment.ts';
 import { httpPortDefault } from './config/house-file.ts';
 import { readHouse } from './config/read-house.ts';
 import { openReader } from './reader.ts';
+import type { ChainFault } from './record/verify.ts';
 import { replay } from './replay.ts';
 
 /** `springhouse check FILE`. */
@@ -60,12 +61,18 @@ export async function runRecordVerify(values: Values): Promise<number> {
       process.stdout.write(`${report.events} events, the chain is whole, last hash ${report.lastHash}\n`);
       return 0;
     }
-    return faults(report.faults.map(String), 1);
+    const lines = report.faults.map(chainFaultText);
+    const more = report.faultCount - report.faults.length;
+    return faults(more > 0 ? [...lines, `and ${more} more`] : lines, 1);
   } catch (error) {
     return faults([(error as Error).message], 1);
   } finally {
     await reader.close();
   }
+}
+
+function chainFaultText({ recordSeq, kind, expected, found }: ChainFault): string {
+  return `RECORD_BROKEN: the ${kind} of event ${recordSeq} must be ${expected}, got ${found}. Restore house.db from a backup; the events before this one are whole.`;
 }
 
 /** `springhouse probes`: asks the running house. */

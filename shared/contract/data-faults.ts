@@ -32,6 +32,11 @@ export const dataFaults = {
     whatToDo:
       'Nothing was overwritten. Put a backup in its place, or move it and its -wal and -shm files away to begin a new one.',
   },
+  RECORD_BROKEN: {
+    meaning:
+      'An event of the record is not as it was kept: a number, a hash, or the text itself was changed.',
+    whatToDo: 'Restore house.db from a backup. The events before the one that is named are whole.',
+  },
   HISTORY_LOST: {
     meaning: 'history.db was gone and is begun anew. The record is whole; earlier readings are not there.',
     whatToDo: 'Stop the daemon and put a backup of history.db in its place, if there is one.',

@@ -1,0 +1,313 @@
+import { describe, expect, it } from 'vitest';
+import type { WatchState, WatchView } from '../../../shared/contract/api.ts';
+import type { HappeningOf, NoticeCode } from '../../../shared/contract/event.ts';
+import { type Rescue, rescue as rescueSchema } from '../../../shared/contract/forecast.ts';
+import { eventSentence } from '../../../shared/sentences/event-sentence.ts';
+import { rescueName } from '../../../shared/sentences/rescue-words.ts';
+import { plainText, type Speech } from '../../../shared/sentences/speech.ts';
+import { emptySentence, watchSentence } from '../../../shared/sentences/watch-sentence.ts';
+
+const at = (clock: string) => Date.parse(`2026-04-18T${clock}:00Z`);
+const inF: Speech = { language: 'en', units: 'F', zone: 'UTC', names: { jar: 'jar 2' } };
+const inC: Speech = { ...inF, units: 'C' };
+const limitC = ((40 - 32) * 5) / 9;
+const window = {
+  limitC,
+  spanMs: 3_600_000,
+  originMs: at('06:42'),
+  origin: 'milking',
+  deadlineMs: at('07:42'),
+} as const;
+const crossing = { p10: at('08:25'), p50: at('08:32'), p90: at('08:41') };
+const ice: Rescue = {
+  kind: 'ice-bath',
+  lastUsefulAtMs: at('07:12'),
+  chance: 0.93,
+  crossing: { p10: at('07:33'), p50: at('07:36'), p90: at('07:39') },
+  path: [],
+  iceKg: 1,
+  cautions: ['warm-glass-cracks', 'water-below-lid', 'clean-tools', 'out-before-freezing'],
+};
+const watch = 'chill-jar-7';
+const head = {
+  id: `${watch}/x/1`,
+  atMs: at('07:04'),
+  by: { kind: 'daemon', id: 'watch' },
+  about: { watch: [watch], probe: ['jar'] },
+  because: [],
+} as const;
+
+type NoticeBodies = { [K in NoticeCode]: HappeningOf<K>['body'] };
+const miss = {
+  weight: 'warn',
+  watch,
+  window,
+  chance: 0.02,
+  crossing,
+  atDeadline: null,
+  rescue: null,
+} as const;
+
+/** Every code with a body, and what is said of it in °F. */
+const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
+  'chill-will-miss': [
+    [miss, 'Jar 2: it comes under 40 °F near 8:32, 50 minutes late.'],
+    [
+      { ...miss, rescue: ice },
+      'Jar 2: into an ice bath by 7:12, or it comes under 40 °F near 8:32, 50 minutes late. Cold water first: warm glass in ice can crack. Keep the water below the lid. Stir with clean tools. Take glass out before it freezes.',
+    ],
+    [
+      {
+        ...miss,
+        rescue: { ...ice, kind: 'ice-bath-stirred', chance: 0.4, lastUsefulAtMs: null, cautions: [] },
+      },
+      'Jar 2: into stirred ice now, the quickest way, near 7:36.',
+    ],
+    [
+      { ...miss, crossing: { p10: null, p50: null, p90: null } },
+      'Jar 2: it does not get under 40 °F as it is going.',
+    ],
+  ],
+  'chill-made': [
+    [
+      { weight: 'tell', watch, window, crossedAtMs: at('07:36'), tempC: 4, marginC: 0.3 },
+      'Jar 2: under 40 °F at 7:36, 54 minutes after the end of milking.',
+    ],
+  ],
+  'chill-missed': [
+    [
+      { weight: 'warn', watch, window, tempC: 15, marginC: 0.3 },
+      'Jar 2: it was 59 °F when its hour was up. That is your house rule, not a safety limit. Follow local rules; when in doubt, don’t drink it raw.',
+    ],
+    [
+      { weight: 'warn', watch, window, tempC: 4.3, marginC: 0.3 },
+      'Jar 2: when its hour was up it was 39.8 °F on the probe; sure below 39.5 °F. That is your house rule, not a safety limit. Follow local rules; when in doubt, don’t drink it raw.',
+    ],
+    [
+      { weight: 'warn', watch, window, tempC: null, marginC: 0.3 },
+      'Jar 2: its hour is up and it is not known to be under 40 °F. That is your house rule, not a safety limit. Follow local rules; when in doubt, don’t drink it raw.',
+    ],
+  ],
+  'chill-late': [
+    [
+      { weight: 'tell', watch, window, crossedAtMs: at('08:31') },
+      'Jar 2: under 40 °F at 8:31, 49 minutes late. Cold slows germs, it does not remove them.',
+    ],
+  ],
+  'freeze-near': [
+    [
+      { weight: 'warn', watch, nearMs: at('08:50'), tempC: 0.4, freezesC: -0.53 },
+      'Jar 2: take the glass out by 8:50, before the milk freezes; freezing milk cracks glass.',
+    ],
+  ],
+  'probe-silent': [
+    [
+      { weight: 'warn', watch, probe: 'jar', lastHeardMs: at('06:58'), lastC: 28, usualMs: 5_000 },
+      'Jar 2: no word from the probe since 6:58. It usually speaks every 5 s. Look at the probe.',
+    ],
+  ],
+  'probe-heard': [
+    [
+      { weight: 'tell', watch, probe: 'jar', silentMs: 720_000, tempC: 25 },
+      'Jar 2: the probe is heard again after 12 minutes, at 77 °F.',
+    ],
+  ],
+};
+
+const sentencesOf = (speech: Speech) =>
+  Object.entries(said).flatMap(([kind, cases]) =>
+    (cases as [object, string][]).map(
+      ([body, text]) => [kind, eventSentence({ ...head, kind, body } as never, speech), text] as const,
+    ),
+  );
+
+const plain = (text: string) => text.replaceAll('\u00a0', ' ');
+
+describe('the sentence of a notice', () => {
+  it.each(sentencesOf(inF))('of %s', (_, sentence, text) => {
+    expect(plain(sentence)).toBe(text);
+  });
+
+  it('is in °C and another zone where the reader wants it', () => {
+    const speech: Speech = { ...inC, zone: 'Europe/Vienna' };
+    const sentence = eventSentence({ ...head, kind: 'chill-will-miss', body: miss } as never, speech);
+    expect(plain(sentence)).toBe('Jar 2: it comes under 4.4 °C near 10:32, 50 minutes late.');
+  });
+});
+
+const view: WatchView = {
+  v: 1,
+  id: watch,
+  kind: 'chill',
+  probe: 'jar',
+  state: 'on-course',
+  sinceMs: at('06:45'),
+  window,
+  latest: { atMs: at('07:04'), tempC: 27.8 },
+  rateCPerMin: -0.4,
+  silentSinceMs: null,
+  crossedAtMs: null,
+  atDeadlineC: null,
+  marginC: 0.3,
+  forecast: {
+    v: 1,
+    watch,
+    madeAtMs: at('07:04'),
+    dataToMs: at('07:04'),
+    verdict: 'on-course',
+    chance: 0.9,
+    crossing: { p10: at('07:33'), p50: at('07:36'), p90: at('07:39') },
+    atDeadline: { p10: 3, p50: 3.5, p90: 4 },
+    path: [
+      { atMs: at('07:00'), p10C: 30, p50C: 30, p90C: 30 },
+      { atMs: at('07:10'), p10C: 25, p50C: 26, p90C: 27 },
+    ],
+    rescues: [],
+    assumed: { place: null, aroundC: null, volumeL: null, from: 'inferred' },
+    marginC: 0.3,
+  },
+};
+const late = { ...view.forecast, crossing } as NonNullable<WatchView['forecast']>;
+
+const states: [
+  WatchState,
+  Partial<WatchView>,
+  { word: string; say: string; or: string; handWanted: boolean },
+][] = [
+  [
+    'too-early',
+    { forecast: null },
+    {
+      word: 'Too early to say',
+      say: 'Watching it cool.',
+      or: 'Wanted: 40 °F and under by 7:42.',
+      handWanted: false,
+    },
+  ],
+  [
+    'on-course',
+    {},
+    {
+      word: 'On course',
+      say: 'Under 40 °F near 7:36,',
+      or: '6 minutes before its hour is up.',
+      handWanted: false,
+    },
+  ],
+  [
+    'not-on-course',
+    { forecast: late },
+    { word: 'Not on course', say: 'Under 40 °F near 8:32,', or: '50 minutes late.', handWanted: false },
+  ],
+  [
+    'not-on-course',
+    { forecast: { ...late, rescues: [ice] } },
+    {
+      word: 'Not on course',
+      say: 'Into an ice bath by 7:12,',
+      or: 'or it comes under 40 °F 50 minutes late.',
+      handWanted: true,
+    },
+  ],
+  [
+    'made',
+    { crossedAtMs: at('07:36') },
+    {
+      word: 'Made it',
+      say: 'Under 40 °F at 7:36.',
+      or: '54 minutes after the end of milking.',
+      handWanted: false,
+    },
+  ],
+  [
+    'missed',
+    { atDeadlineC: 15, forecast: { ...late, rescues: [ice] } },
+    {
+      word: 'Too late',
+      say: 'Into an ice bath by 7:12.',
+      or: 'It was 59 °F when its hour was up. That is your house rule, not a safety limit.',
+      handWanted: true,
+    },
+  ],
+  [
+    'late',
+    { crossedAtMs: at('08:31') },
+    { word: 'Too late', say: 'Under 40 °F at 8:31.', or: '49 minutes late.', handWanted: false },
+  ],
+  [
+    'silent',
+    { latest: { atMs: at('06:58'), tempC: 30 } },
+    {
+      word: 'No word from the probe',
+      say: 'Look at the probe of jar 2,',
+      or: 'silent for 6 minutes. By its last curve the milk is near 83 °F.',
+      handWanted: true,
+    },
+  ],
+  [
+    'doubted',
+    {},
+    {
+      word: 'Probe doubted',
+      say: 'Look at the probe of jar 2,',
+      or: 'its readings do not fit each other.',
+      handWanted: true,
+    },
+  ],
+  ['ended', {}, { word: 'Nothing on watch', say: 'This watch has ended.', or: '', handWanted: false }],
+];
+
+const shown = (speech: Speech, state: WatchState, change: Partial<WatchView>) => {
+  const sentence = watchSentence({ ...view, ...change, state }, speech, at('07:04'));
+  const { word, handWanted, notes } = sentence;
+  return { word, say: plain(plainText(sentence.say)), or: plain(plainText(sentence.or)), handWanted, notes };
+};
+
+describe('the sentence of a watch', () => {
+  it.each(states)('that is %s', (state, change, wanted) => {
+    expect(shown(inF, state, change)).toMatchObject(wanted);
+  });
+
+  it('sets slanted exactly what has not happened yet', () => {
+    const { say, or } = watchSentence(view, inF, at('07:04'));
+    expect([...say, ...or].filter(({ forecast }) => forecast).map(({ text }) => text)).toEqual([
+      '7:36',
+      '6 minutes',
+    ]);
+  });
+
+  it('waits for warm milk where nothing is on watch', () => {
+    const { say, or } = emptySentence(3_600_000);
+    expect([plainText(say), plainText(or)]).toEqual([
+      'Waiting for warm milk.',
+      'The hour starts by itself when a probe feels it.',
+    ]);
+  });
+});
+
+describe('no sentence', () => {
+  const every = [
+    ...sentencesOf(inF).map(([, sentence]) => sentence),
+    ...sentencesOf(inC).map(([, sentence]) => sentence),
+    ...[inF, inC].flatMap((speech) =>
+      states.flatMap(([state, change]) => {
+        const { word, say, or, notes } = shown(speech, state, change);
+        return [word, say, or, ...notes];
+      }),
+    ),
+    ...rescueSchema.shape.kind.options.map(rescueName),
+  ];
+
+  it('claims what a tool like this cannot know', () => {
+    const claims =
+      /\b(safe|safely|safety|pasteuri[sz]ed|sterile|legal|certified|compliant|good until|still good)\b/i;
+    // The one place where the word stands: it says that the house rule is no such limit.
+    const allowed = 'That is your house rule, not a safety limit.';
+    expect(every.length).toBeGreaterThan(40);
+    expect(every.filter((sentence) => claims.test(sentence.replace(allowed, '')))).toEqual([]);
+  });
+
+  it('is left with a hole in it', () => {
+    expect(every.filter((sentence) => /undefined|null|NaN|\[object|Invalid/.test(sentence))).toEqual([]);
+  });
+});
