@@ -1,9 +1,10 @@
 /** The commands that run and end, each from the rooms that it needs; they return an exit code. Wiring. */
 import { readFile } from 'node:fs/promises';
-import type { HouseView, ProbeView } from '../shared/contract/api.ts';
+import type { z } from 'zod';
+import type { HouseView, probesView } from '../shared/contract/api.ts';
 import { parseTrace } from './cli/csv-trace.ts';
 import type { Values } from './cli/parse-command.ts';
-import { probesTable } from './cli/probes-table.ts';
+import { probesTable, refusalLines } from './cli/probes-table.ts';
 import { parseReplayOptions } from './cli/replay-options.ts';
 import { checkHouse } from './config/check-house.ts';
 import { readEnvironment } from './config/environment.ts';
@@ -80,8 +81,12 @@ export async function runProbes(values: Values): Promise<number> {
   const url = text(values.url) ?? (await urlOfHouse(text(values.house)));
   try {
     const house = (await ask(`${url}/api/house`)) as HouseView;
-    const { probes } = (await ask(`${url}/api/probes`)) as { probes: ProbeView[] };
-    process.stdout.write(values.json === true ? `${JSON.stringify(probes)}\n` : probesTable(probes, house));
+    const { probes, refusals } = (await ask(`${url}/api/probes`)) as z.infer<typeof probesView>;
+    process.stdout.write(
+      values.json === true
+        ? `${JSON.stringify(probes)}\n`
+        : `${probesTable(probes, house)}${refusalLines(refusals)}`,
+    );
     return 0;
   } catch (error) {
     const got =

@@ -19,6 +19,7 @@ import { openIntake } from './intake/intake.ts';
 import { openLiveDesk, outListener } from './live-desk.ts';
 import { openLiveLoop } from './live-loop.ts';
 import { type EraClock, openEraClock } from './open-clock.ts';
+import { probeRuleOf } from './probe-rule.ts';
 import { openReader } from './reader.ts';
 import { openWriter, type Writer, type WriterOptions } from './writer.ts';
 
@@ -121,6 +122,7 @@ async function openInOrder(
       return loop.take(inputs).catch(onBug);
     },
     onTrouble: troubleOf('history'),
+    refusalOf: probeRuleOf(house),
     simulated: options.simulated,
   });
   loop.settledMs = intake.settledMs;

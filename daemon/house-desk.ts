@@ -112,6 +112,7 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
         recordSeq,
       }),
       probes: () => [...probeIds()].map(probe),
+      refusals: () => [...intake.counts.refusals()],
       watches: () => loop.watches(),
       history: (ask: HistoryAsk): Promise<HistoryBucket[]> => reader.range(ask),
       notices: ({ limit, beforeSeq }) => noticesOf(reader, speech, { limit, beforeSeq: beforeSeq ?? null }),

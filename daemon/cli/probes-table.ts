@@ -1,5 +1,11 @@
-import type { ProbeView } from '../../shared/contract/api.ts';
+import type { ProbeView, RefusalView } from '../../shared/contract/api.ts';
 import { formatClock, formatDate, formatTemp, type Units } from '../../shared/units/format.ts';
+
+/** The newest refusals, each kind of it once, for a person to mend. */
+export function refusalLines(refusals: readonly RefusalView[]): string {
+  const lines = new Set(refusals.map(({ code, message }) => `${code}: ${message}`));
+  return lines.size === 0 ? '' : `\nNot taken:\n${[...lines].map((line) => `  ${line}\n`).join('')}`;
+}
 
 /** What `springhouse probes` prints: a line a probe, counts where something was refused or came twice. */
 export function probesTable(

@@ -9,8 +9,6 @@ export type Environment = {
   houseFile: string;
   /** The data folder: SPRINGHOUSE_DATA, else systemd's STATE_DIRECTORY, else one in the home folder. */
   dataDir: string;
-  /** The demo's own data folder, never that of a real house. */
-  demoDataDir: string;
 };
 
 /** Reads the variables that have a meaning here; an empty one counts as not set. */
@@ -22,7 +20,6 @@ export function readEnvironment(variables: NodeJS.ProcessEnv = process.env): Env
   return {
     houseFile: set(variables.SPRINGHOUSE_HOUSE) ?? 'springhouse.yaml',
     dataDir,
-    demoDataDir: `${dataDir.replace(/\/+$/, '')}-demo`,
   };
 }
 

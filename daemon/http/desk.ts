@@ -5,6 +5,7 @@ import type {
   LiveValue,
   Notice,
   ProbeView,
+  RefusalView,
   WatchView,
 } from '../../shared/contract/api.ts';
 import type { RecordEvent } from '../../shared/contract/event.ts';
@@ -36,6 +37,8 @@ export type HouseDesk = {
   house(): HouseView;
   /** All probes of the house, heard or not. */
   probes(): ProbeView[];
+  /** The newest readings and lines that were not taken, oldest first. */
+  refusals(): RefusalView[];
   /** The open watches and those that ended not long ago. */
   watches(): WatchView[];
   /** Buckets in order of time, those without a reading left out. Only asked for probes of the house. */

@@ -36,7 +36,7 @@ export function addHouseRoutes(plain: FastifyInstance, desk: HouseDesk): void {
   app.get(
     '/api/probes',
     { schema: { operationId: 'probes', summary: 'All probes', response: { 200: probesView } } },
-    async () => ({ v: 1 as const, probes: desk.probes() }),
+    async () => ({ v: 1 as const, probes: desk.probes(), refusals: desk.refusals() }),
   );
 
   app.get(

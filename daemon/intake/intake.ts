@@ -20,6 +20,8 @@ export type IntakeOptions = {
   onInputs: (inputs: Input[]) => Promise<void>;
   /** Called when a commit of readings failed, and with null when one succeeded again. */
   onTrouble: (error: Error | null) => void;
+  /** Says why this wire's readings of this probe are not taken; null where they are. */
+  refusalOf?: (probe: string, source: string) => string | null;
   /** Marks every reading as simulated. */
   simulated: boolean;
 };
@@ -236,17 +238,22 @@ export function openIntake(options: IntakeOptions): Intake {
 
   function accept(reading: WireReading, offer: Offer, nowMs: number): boolean {
     const { probe, atMs } = reading;
+    const stranger = options.refusalOf?.(probe, offer.source) ?? null;
+    if (stranger !== null) {
+      refuse(offer, reading, { code: 'WIRE_PROBE', message: stranger });
+      return false;
+    }
     if (atMs !== null && clock.known() && atMs > nowMs + aheadMaxMs) {
       refuse(offer, reading, {
         code: 'WIRE_AHEAD',
-        message: `WIRE_AHEAD: a stamp of ${probe} must not be more than 2 min ahead of the clock, got ${new Date(atMs).toISOString()}. Set the clock of what sends it.`,
+        message: `a stamp of ${probe} must not be more than 2 min ahead of the clock, got ${new Date(atMs).toISOString()}. Set the clock of what sends it.`,
       });
       return false;
     }
     if (!offer.canResend && queue.lengthOf(probe) >= waitingPerProbeMax) {
       refuse(offer, reading, {
         code: 'WIRE_SURPLUS',
-        message: `WIRE_SURPLUS: readings of ${probe} that wait must be at most ${waitingPerProbeMax}, got one more. Let it send less often.`,
+        message: `readings of ${probe} that wait must be at most ${waitingPerProbeMax}, got one more. Let it send less often.`,
       });
       return false;
     }
@@ -256,7 +263,7 @@ export function openIntake(options: IntakeOptions): Intake {
   function refuse(
     offer: Offer,
     reading: WireReading,
-    why: { code: 'WIRE_AHEAD' | 'WIRE_SURPLUS'; message: string },
+    why: { code: 'WIRE_AHEAD' | 'WIRE_SURPLUS' | 'WIRE_PROBE'; message: string },
   ): void {
     counts.refuse({ source: offer.source, probe: reading.probe, ...why });
   }

@@ -46,7 +46,22 @@ export const probeView = z.object({
   counts: probeCounts,
 });
 export type ProbeView = z.infer<typeof probeView>;
-export const probesView = z.object({ v: z.literal(1), probes: z.array(probeView) });
+/** What was on a wire and was not taken; the newest, for a person to look at. */
+export const refusalView = z.object({
+  source: z.string(),
+  probe: z.string().nullable(),
+  code: z.string(),
+  message: z.string(),
+});
+export type RefusalView = z.infer<typeof refusalView>;
+
+/** `GET /api/probes`. */
+export const probesView = z.object({
+  v: z.literal(1),
+  probes: z.array(probeView),
+  /** The newest refusals since the daemon started, oldest first. */
+  refusals: z.array(refusalView),
+});
 
 /** Where a watch stands, in the words of the page. */
 export const watchState = z.enum([

@@ -114,6 +114,25 @@ describe('a whole house', () => {
     expect([late.status, await late.json()]).toMatchObject([422, { code: 'WORD_INSTANT' }]);
   });
 
+  it('refuses and shows a probe that the house file does not have, and keeps nothing of it', async () => {
+    const home = house as Springhouse;
+    const client = await dial(home);
+    const topic = `springhouse/${home.id}/reading/churn`;
+    await client.publishAsync(topic, senmlOf([{ probe: 'churn', atMs: Date.now(), tempC: 8 }]), { qos: 1 });
+    await client.endAsync();
+    const answer = await get<{ probes: { id: string }[]; refusals: object[] }>(`${home.url}/api/probes`);
+    expect(answer.probes.map(({ id }) => id)).toEqual(['jar']);
+    expect(answer.refusals).toEqual([
+      {
+        source: 'broker',
+        probe: 'churn',
+        code: 'WIRE_PROBE',
+        message:
+          'probe must be one of the house file, got churn on broker. Add it there, or correct the id in the device.',
+      },
+    ]);
+  });
+
   it('tells the live feed each event with its number, and newest values', async () => {
     const home = house as Springhouse;
     const feed = await fetch(`${home.url}/api/live?after=0`);

@@ -102,12 +102,10 @@ describe('readEnvironment', () => {
     ).toEqual({
       houseFile: '/h.yaml',
       dataDir: '/d/',
-      demoDataDir: '/d-demo',
     });
     expect(readEnvironment({ STATE_DIRECTORY: '/var/lib/springhouse', SPRINGHOUSE_DATA: '' })).toEqual({
       houseFile: 'springhouse.yaml',
       dataDir: '/var/lib/springhouse',
-      demoDataDir: '/var/lib/springhouse-demo',
     });
     expect(readEnvironment({ XDG_DATA_HOME: '/x' }).dataDir).toBe('/x/springhouse');
   });

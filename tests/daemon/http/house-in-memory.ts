@@ -10,6 +10,13 @@ import type { RecordEvent } from '../../../shared/contract/event.ts';
 
 export const dawnMs = Date.UTC(2026, 4, 4, 6, 0, 0);
 
+export const stranger = {
+  source: 'broker',
+  probe: 'churn',
+  code: 'WIRE_PROBE',
+  message:
+    'probe must be one of the house file, got churn on broker. Add it there, or correct the id in the device.',
+};
 export const jar: ProbeView = {
   v: 1,
   id: 'jar',
@@ -79,6 +86,7 @@ export function houseInMemory() {
       recordSeq: record.length,
     }),
     probes: () => [jar],
+    refusals: () => [stranger],
     watches: () => [chill],
     history: async ({ fromMs, toMs, points }) => [
       { fromMs, toMs: fromMs + (toMs - fromMs) / points, minC: 30, maxC: 32, meanC: 31, count: 3 },

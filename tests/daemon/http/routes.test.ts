@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { chill, dawnMs, houseInMemory, injected, jar, well } from './house-in-memory.ts';
+import { chill, dawnMs, houseInMemory, injected, jar, stranger, well } from './house-in-memory.ts';
 
 const word = { v: 1, id: 'tap-00000001', word: { kind: 'milking-ended', probe: 'jar', atMs: dawnMs } };
 
@@ -9,7 +9,7 @@ describe('reading the house over HTTP', () => {
     const app = await injected(desk);
     const read = async (url: string) => (await app.inject(url)).json();
     expect(await read('/api/house')).toEqual(desk.house());
-    expect(await read('/api/probes')).toEqual({ v: 1, probes: [jar] });
+    expect(await read('/api/probes')).toEqual({ v: 1, probes: [jar], refusals: [stranger] });
     expect(await read('/api/watches')).toEqual({ v: 1, watches: [chill] });
     expect(await read('/api/watches/chill-jar-17')).toEqual(chill);
   });
