@@ -107,6 +107,7 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
         zone: house.house.zone,
         units: house.house.units,
         simulated: options.simulated,
+        places: house.places.map(({ id, name, kind }) => ({ id, name, kind })),
         nowMs: clock.nowMs(),
         clockKnown: clock.known(),
         recordSeq,

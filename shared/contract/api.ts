@@ -12,6 +12,7 @@ export const houseView = z.object({
   zone: z.string(),
   units: z.enum(['F', 'C']),
   simulated: z.boolean(),
+  places: z.array(z.object({ id: plainId, name: z.string(), kind: placeKind })),
   nowMs: instantMs,
   clockKnown: z.boolean(),
   recordSeq: z.int(),

@@ -43,6 +43,18 @@ export function rescueName(kind: Rescue['kind']): string {
   }
 }
 
+/** An amount of ice: "1 kg of ice". */
+export function iceAmount(iceKg: number): string {
+  return `${iceKg < 1 ? iceKg.toFixed(1) : Math.ceil(iceKg * 2) / 2} kg of ice`;
+}
+
+/** A rescue with the ice it wants: "1 kg of ice, stirred"; its name where no volume was told. */
+export function iceText({ iceKg, kind }: Offered): string {
+  if (iceKg === null) return rescueName(kind);
+  if (kind === 'ice-bath-stirred') return `${iceAmount(iceKg)}, stirred`;
+  return kind === 'ice-bath' ? iceAmount(iceKg) : rescueName(kind);
+}
+
 /** The cautions of a rescue, each a short sentence; a code that is not known says nothing. */
 export function rescueCautions(codes: readonly string[]): string[] {
   return codes.flatMap((code) => cautions[code] ?? []);

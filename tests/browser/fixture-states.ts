@@ -8,7 +8,7 @@ import type {
   WatchState,
   WatchView,
 } from '../../shared/contract/api.ts';
-import type { Forecast, PathPoint } from '../../shared/contract/forecast.ts';
+import type { Forecast, PathPoint, Rescue } from '../../shared/contract/forecast.ts';
 
 export type StateName =
   | 'doomed'
@@ -110,9 +110,32 @@ function forecastOf(jar: Jar, deadline: number): Forecast {
     },
     atDeadline: jar.since < deadline ? { p10: then(1 + spread), p50: then(1), p90: then(1 - spread) } : null,
     path,
-    rescues: [],
+    rescues: good || jar.state === 'too-early' ? [] : [iceOf(jar)],
     assumed: { place: 'freezer', aroundC: -17.8, volumeL: 0.95, from: 'told' },
     marginC: 0.28,
+  };
+}
+
+/** Stirred ice three minutes from now: Newton's law towards 0.6 °C, at three speeds. */
+function iceOf(jar: Jar): Rescue {
+  const fromC = jar.cooling(jar.since + 3);
+  const under = (perMin: number) => jar.since + 3 + Math.log((fromC - 0.6) / (limitC - 0.6)) / perMin;
+  const at = (minutes: number) => startMs(jar) + Math.round(minutes * minuteMs);
+  const [slow, middle, fast] = [0.075, 0.085, 0.095];
+  const pathC = (perMin: number, minutes: number) => 0.6 + (fromC - 0.6) * Math.exp(-perMin * minutes);
+  return {
+    kind: 'ice-bath-stirred',
+    lastUsefulAtMs: jar.since < 30 ? Math.floor(at(jar.since + 8) / minuteMs) * minuteMs : null,
+    chance: 0.96,
+    crossing: { p10: at(under(fast)), p50: at(under(middle)), p90: at(under(slow)) },
+    path: Array.from({ length: 25 }, (_, step) => ({
+      atMs: at(jar.since + 3 + step * 2),
+      p10C: pathC(fast, step * 2),
+      p50C: pathC(middle, step * 2),
+      p90C: pathC(slow, step * 2),
+    })),
+    iceKg: 0.7,
+    cautions: ['warm-glass-cracks', 'water-below-lid', 'clean-tools', 'out-before-freezing'],
   };
 }
 
@@ -235,6 +258,10 @@ export function answersOf(name: StateName): Answers {
       zone: 'America/Denver',
       units: name === 'celsius' ? 'C' : 'F',
       simulated: true,
+      places: [
+        { id: 'ice-tub', name: 'Ice tub', kind: 'ice-bath' },
+        { id: 'chest-freezer', name: 'Chest freezer', kind: 'freezer' },
+      ],
       nowMs: morningMs + 12_000,
       clockKnown: true,
       recordSeq: 12,

@@ -46,10 +46,10 @@ export function smallWords(page: Page, leastPx: number): Promise<string[]> {
   }, leastPx);
 }
 
-/** Where the first watch ends, in pixels from the top of the page. */
+/** Where the picture of the first watch ends, in pixels from the top of the page: smaller print may follow it. */
 export function firstWatchEndPx(page: Page): Promise<number> {
   return page.evaluate(() => {
-    for (const watch of document.querySelectorAll('.first-watch'))
+    for (const watch of document.querySelectorAll('.first-watch .picture.full'))
       return watch.getBoundingClientRect().bottom;
     return Number.NaN;
   });

@@ -97,14 +97,16 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     await open('doomed');
     expect(await page.locator('.statement > *').allTextContents()).toEqual([
       'Not on course',
-      'Under 40\u00a0°F near 8:32,',
-      '50 minutes late.',
+      'Into stirred ice by 7:12,',
+      'or it comes under 40\u00a0°F 50 minutes late.',
     ]);
     expect(await page.locator('.number.hero').textContent()).toMatch(/^82\.0\s*°F$/);
     expect(await page.getByRole('img').first().getAttribute('aria-label')).toMatch(
       /^Jar 2: from .* by 7:42\.$/,
     );
-    expect(await page.locator('.plate').count()).toBe(0);
+    expect(await page.locator('.plate').count()).toBe(1);
+    expect(await page.locator('.facts .ice').textContent()).toMatch(/^0\.7 kg of ice, stirred\s*35°\s*7:29/);
+    expect(await page.locator('.cautions').textContent()).toContain('warm glass in ice can crack');
     expect(await page.getByText('Simulated: an invented house').count()).toBe(1);
   });
 
@@ -129,7 +131,15 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     expect(await page.locator('.statement .state').textContent()).toBe('On course');
     await house.send({ kind: 'watch', value: watchIn('doomed') });
     await page.getByText('Not on course').waitFor({ timeout: 3000 });
-    expect(await page.locator('.statement .say').textContent()).toBe('Under 40\u00a0°F near 8:32,');
+    expect(await page.locator('.statement .say').textContent()).toBe('Into stirred ice by 7:12,');
+  });
+
+  it('says to the house that the jar is in the ice', async () => {
+    await open('doomed');
+    await page.getByRole('button', { name: 'It’s in the ice' }).click();
+    await expect
+      .poll(() => house.words.map(({ word }) => word))
+      .toEqual([{ kind: 'moved', probe: 'jar-2', place: 'ice-tub' }]);
   });
 
   it('shows a new reading at once', async () => {

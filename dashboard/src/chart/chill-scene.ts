@@ -5,6 +5,7 @@ import { clockText, milkText, type Speech } from '../../../shared/sentences/spee
 import { toUnits } from '../../../shared/units/format.ts';
 import { type Curve, heardGapMs, heardRuns, heardSpans } from '../feed/curve.ts';
 import { limitFigure, postTexts, wantedTexts, windowName } from '../words/shown.ts';
+import { rescueLine } from './rescue-line.ts';
 import type { AheadPoint, Crossing, Frame, Scene, SeenPoint } from './scene.ts';
 import { tempSteps } from './steps.ts';
 
@@ -63,6 +64,7 @@ export function chillScene(picture: ChillPicture, frame: Frame): Scene {
     dot: last && dotOf(last, picture),
     ring: ringOf(picture, seen),
     crossing: crossingOf(view, speech),
+    rescue: rescueLine(picture, { ahead, last }),
     times: { kind: 'clock', zone: speech.zone },
   };
 }
@@ -88,6 +90,7 @@ export function emptyScene(
     dot: null,
     ring: null,
     crossing: null,
+    rescue: null,
     times: { kind: 'since', fromMs: 0, name: 'milked' },
   };
 }

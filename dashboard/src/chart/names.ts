@@ -6,13 +6,27 @@ import type { Scene } from './scene.ts';
 /** From instants and shown temperatures to CSS pixels of the whole chart. */
 export type Mapping = { x: (atMs: number) => number; y: (value: number) => number; plot: Box };
 
+/** The stalk on which the last moment for a remedy stands, px. */
+export const stalkPx = 26;
+
 const plain: Lettering = { px: 16, bold: false, slanted: false, colour: 'ink' };
+const ice: Lettering = { ...plain, slanted: true, colour: 'ice' };
 const key: Lettering = { px: 20, bold: true, slanted: false, colour: 'ink' };
 
 /** Lists the names in the order of their weight: what is dropped first stands last. */
 export function nameWishes(scene: Scene, map: Mapping): Wish[] {
-  const wishes = [postName(scene, map), crossingName(scene, map), ringName(scene, map), dotName(scene, map)];
-  return [...wishes, wantedName(scene, map), aheadName(scene, map)].filter((wish) => wish !== null);
+  const wishes = [
+    postName(scene, map),
+    latestName(scene, map),
+    crossingName(scene, map),
+    rescueCrossingName(scene, map),
+    ringName(scene, map),
+    dotName(scene, map),
+    wantedName(scene, map),
+    rescueName(scene, map),
+    aheadName(scene, map),
+  ];
+  return wishes.filter((wish) => wish !== null);
 }
 
 function postName(scene: Scene, map: Mapping): Wish | null {
@@ -40,6 +54,51 @@ function crossingName(scene: Scene, map: Mapping): Wish | null {
   // Where the ground below is full, the time may stand above the line.
   for (const dx of [10, 20]) spots.push({ x: x + dx, y: y - 41, anchor: 'start' });
   return { words: [crossing.text], lettering: { ...key, slanted: crossing.kind === 'forecast' }, spots };
+}
+
+/** The last moment for the remedy, at the head of its stalk. */
+function latestName(scene: Scene, map: Mapping): Wish | null {
+  const latest = scene.rescue?.latest ?? null;
+  if (latest === null || scene.frame.row) return null;
+  const x = map.x(latest.atMs);
+  const y = map.y(latest.value) - stalkPx;
+  return {
+    words: latest.names,
+    lettering: plain,
+    spots: [
+      { x: x + 6, y: y + 4, anchor: 'start' },
+      { x: x + 6, y: y - 8, anchor: 'start' },
+      { x: x - 6, y: y + 4, anchor: 'end' },
+    ],
+  };
+}
+
+function rescueCrossingName(scene: Scene, map: Mapping): Wish | null {
+  const crossing = scene.rescue?.crossing ?? null;
+  if (crossing === null || scene.frame.row || crossing.atMs > scene.toMs) return null;
+  const x = map.x(crossing.atMs);
+  const y = map.y(scene.target.value) + 27;
+  const spots: Spot[] = [{ x, y, anchor: 'middle' }];
+  for (const dx of [8, 16, 28])
+    spots.push({ x: x - dx, y, anchor: 'end' }, { x: x + dx, y, anchor: 'start' });
+  spots.push({ x: x - 14, y: y - 41, anchor: 'end' });
+  return { words: [crossing.text], lettering: { ...ice, px: 20, bold: true }, spots };
+}
+
+function rescueName(scene: Scene, map: Mapping): Wish | null {
+  const { frame, rescue } = scene;
+  if (rescue === null || frame.row) return null;
+  const spots = [0.16, 0.22, 0.12, 0.3, 0.4].flatMap((share): Spot[] => {
+    const point = rescue.line[Math.round(share * (rescue.line.length - 1))];
+    if (point === undefined || point.atMs > scene.toMs) return [];
+    const [x, y] = [map.x(point.atMs), map.y(point.value)];
+    return [
+      { x: x - 10, y: y + 14, anchor: 'end' },
+      { x: x + 12, y: y + 6, anchor: 'start' },
+      { x: x - 10, y: y + 26, anchor: 'end' },
+    ];
+  });
+  return { words: rescue.names, lettering: ice, spots };
 }
 
 function ringName(scene: Scene, map: Mapping): Wish | null {
@@ -121,7 +180,7 @@ function aheadName(scene: Scene, map: Mapping): Wish | null {
 
 /** The lines of a scene as segments: `lines` must never be touched, `edges` where it can be helped. */
 export function sceneLines(scene: Scene, map: Mapping): { lines: Segment[]; edges: Segment[] } {
-  const { ahead, frame, seen, target, window } = scene;
+  const { ahead, frame, rescue, seen, target, window } = scene;
   const lines: Segment[] = [];
   const edges: Segment[] = [];
   for (const run of seen)
@@ -141,6 +200,10 @@ export function sceneLines(scene: Scene, map: Mapping): { lines: Segment[]; edge
     ahead.map(({ atMs, high }) => [map.x(atMs), map.y(high)]),
     edges,
   );
+  joinUp(
+    (rescue?.line ?? []).map(({ atMs, value }) => [map.x(atMs), map.y(value)]),
+    lines,
+  );
   const post = map.x(window.toMs);
   const head = frame.row ? map.plot.top : map.plot.top - 16;
   lines.push({ x1: post, y1: head, x2: post, y2: map.plot.bottom });
@@ -158,11 +221,13 @@ function joinUp(points: readonly (readonly [number, number])[], into: Segment[])
 
 /** The marks of a scene as boxes that no name may cover. */
 export function sceneMarks(scene: Scene, map: Mapping): Box[] {
-  const { crossing, dot, ring, target } = scene;
+  const { crossing, dot, rescue, ring, target } = scene;
   const boxes: Box[] = [];
   if (dot !== null) boxes.push(around(map.x(dot.atMs), map.y(dot.value), 10));
   if (ring !== null) boxes.push(around(map.x(ring.atMs), map.y(ring.value), 8));
   if (crossing !== null) boxes.push(around(map.x(crossing.atMs), map.y(target.value), 8));
+  if (rescue?.crossing) boxes.push(around(map.x(rescue.crossing.atMs), map.y(target.value), 8));
+  if (rescue?.latest) boxes.push(around(map.x(rescue.latest.atMs), map.y(rescue.latest.value), 8));
   return boxes;
 }
 

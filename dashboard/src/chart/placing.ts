@@ -6,7 +6,7 @@ export type Segment = { x1: number; y1: number; x2: number; y2: number };
 /** A place for a name: its baseline, and which end of it stands there. */
 export type Spot = { x: number; y: number; anchor: 'start' | 'middle' | 'end' };
 
-export type Lettering = { px: number; bold: boolean; slanted: boolean; colour: 'ink' | 'soft' };
+export type Lettering = { px: number; bold: boolean; slanted: boolean; colour: 'ink' | 'soft' | 'ice' };
 
 /** A name that wants room: its words from the longest to the shortest, its spots from the best to the worst. */
 export type Wish = { words: readonly string[]; spots: readonly Spot[]; lettering: Lettering };

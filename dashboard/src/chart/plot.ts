@@ -5,6 +5,7 @@ import 'uplot/dist/uPlot.min.css';
 import { drawBorder } from './draw-border.ts';
 import { drawGrounds, drawTarget } from './draw-ground.ts';
 import { drawMarks } from './draw-marks.ts';
+import { drawRescue } from './draw-rescue.ts';
 import { type Mapping, nameWishes, sceneLines, sceneMarks } from './names.ts';
 import { onPaletteChange, type Palette, readPalette } from './palette.ts';
 import { type Pen, widthOf, write } from './pen.ts';
@@ -132,6 +133,7 @@ function options(scene: () => Scene, palette: () => Palette): uPlot.Options {
 }
 
 function drawOver(pen: Pen, scene: Scene, map: Mapping): void {
+  drawRescue(pen, scene, map);
   drawMarks(pen, scene, map);
   drawBorder(pen, scene, map, zeroOf(scene));
   const names = placeNames(nameWishes(scene, map), {

@@ -26,6 +26,14 @@ export type Crossing =
 /** How the times below are written: by the clock of a zone, or as minutes after a start. */
 export type Times = { kind: 'clock'; zone: string } | { kind: 'since'; fromMs: number; name: string };
 
+/** A way out: the dotted line, where it meets the target, and the last moment at which it still helps. */
+export type RescueLine = {
+  line: readonly { atMs: number; value: number }[];
+  names: readonly string[];
+  crossing: Extract<Crossing, { kind: 'forecast' }> | null;
+  latest: { atMs: number; value: number; names: readonly string[] } | null;
+};
+
 export type Scene = {
   frame: Frame;
   fromMs: number;
@@ -48,5 +56,6 @@ export type Scene = {
   /** Where the curve meets the post; `forecast` sets the figure slanted. */
   ring: { atMs: number; value: number; forecast: boolean; text: string } | null;
   crossing: Crossing | null;
+  rescue: RescueLine | null;
   times: Times;
 };

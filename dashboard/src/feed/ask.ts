@@ -1,12 +1,12 @@
 /** Questions to the house over HTTP. Addresses are relative, so the page may stand under any path. */
 
 import type {
+  AnyWatchView,
   HistoryView,
   HouseView,
   Notice,
   ProbeView,
   Problem,
-  WatchView,
 } from '../../../shared/contract/api.ts';
 import type { PostedWord, Word, WordAnswer } from '../../../shared/contract/word.ts';
 import type { Lists } from './house-state.ts';
@@ -22,7 +22,7 @@ export async function askLists(): Promise<Lists> {
   const [house, probes, watches, notices] = await Promise.all([
     getJson<HouseView>('api/house'),
     getJson<{ probes: ProbeView[] }>('api/probes'),
-    getJson<{ watches: WatchView[] }>('api/watches'),
+    getJson<{ watches: AnyWatchView[] }>('api/watches'),
     getJson<{ notices: Notice[] }>('api/notices'),
   ]);
   return {
@@ -30,7 +30,7 @@ export async function askLists(): Promise<Lists> {
     takenMs: Date.now(),
     house,
     probes: probes.probes,
-    watches: watches.watches,
+    watches: watches.watches.filter((view) => view.kind === 'chill'),
     notices: notices.notices,
   };
 }

@@ -166,6 +166,8 @@ function takeValue(state: HouseState, value: LiveValue, takenMs: number): HouseS
       return extendByProbe({ ...state, probes }, value.value);
     }
     case 'watch': {
+      // Keeps have no picture on the page yet.
+      if (value.value.kind !== 'chill') return state;
       const watches = new Map(state.watches).set(value.value.id, { view: value.value, asOfMs: takenMs });
       return { ...state, watches };
     }

@@ -1,6 +1,7 @@
 /** What is said of a watch's forecast path. Pure. */
 
 import type { ProbeView, WatchView } from '../../../shared/contract/api.ts';
+import type { PathPoint } from '../../../shared/contract/forecast.ts';
 import { placeText } from '../words/shown.ts';
 
 /** Names the dashed line, from the longest to the shortest. */
@@ -12,7 +13,11 @@ export function aheadNames(view: WatchView, probe: ProbeView | null): string[] {
 
 /** Where the middle of the forecast path is at an instant, °C; null before its start or after its end. */
 export function curveNowC(view: WatchView, atMs: number): number | null {
-  const path = view.forecast?.path ?? [];
+  return pathC(view.forecast?.path ?? [], atMs);
+}
+
+/** Where the middle of a path is at an instant, °C; null before its start or after its end. */
+export function pathC(path: readonly PathPoint[], atMs: number): number | null {
   for (const [index, point] of path.entries()) {
     if (point.atMs < atMs) continue;
     const before = path[index - 1];

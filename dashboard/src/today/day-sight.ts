@@ -14,6 +14,8 @@ export type WatchSight = {
   nowMs: number;
   /** False where the house is not heard: nothing may look live. */
   live: boolean;
+  /** The id of a place of ice into which this jar could go; null where the house has none. */
+  iceTub: string | null;
 };
 
 export type DaySight = {
@@ -37,13 +39,16 @@ export function daySight({
   const nowMs = localMs + state.offsetMs;
   const speech = speechOf(state);
   const views = [...state.watches.values()].map(({ view }) => view);
+  const tub = state.house?.places.find(({ kind }) => kind === 'ice-bath')?.id ?? null;
+  const probeOf = (id: string) => state.probes.get(id)?.view ?? null;
   const sights = orderWatches(views, { nowMs, speech }).map((watch) => ({
     watch,
-    probe: state.probes.get(watch.view.probe)?.view ?? null,
+    probe: probeOf(watch.view.probe),
     curve: state.curves.get(watch.view.probe) ?? emptyCurve,
     speech,
     nowMs,
     live,
+    iceTub: probeOf(watch.view.probe)?.place?.kind === 'ice-bath' ? null : tub,
   }));
   return { nowMs, speech, probes: [...state.probes.values()].map(({ view }) => view), sights };
 }

@@ -1,4 +1,7 @@
 import type { WatchView } from '../../../shared/contract/api.ts';
+import type { Rescue } from '../../../shared/contract/forecast.ts';
+import { offeredRescue } from '../../../shared/dairy/offered-rescue.ts';
+import { iceText } from '../../../shared/sentences/rescue-words.ts';
 import {
   clockText,
   limitText,
@@ -9,11 +12,13 @@ import {
 import { formatTemp, formatTempDiff } from '../../../shared/units/format.ts';
 import { Said } from '../words/phrases.tsx';
 import { intervalText, windowName } from '../words/shown.ts';
+import { pathC } from './ahead.ts';
 
 /** The small table beside the number: where the milk is going, or what came of it. */
 export function Facts({
   aheadName,
   nowC,
+  nowMs,
   speech,
   view,
 }: {
@@ -21,6 +26,7 @@ export function Facts({
   aheadName: string;
   /** By its last curve, °C; null where the probe is heard or nothing is known. */
   nowC: number | null;
+  nowMs: number;
   speech: Speech;
   view: WatchView;
 }) {
@@ -28,7 +34,7 @@ export function Facts({
     case 'on-course':
     case 'not-on-course':
     case 'missed':
-      return <Ways aheadName={aheadName} speech={speech} view={view} />;
+      return <Ways aheadName={aheadName} nowMs={nowMs} speech={speech} view={view} />;
     case 'made':
     case 'late':
       return <Outcome speech={speech} view={view} />;
@@ -43,7 +49,18 @@ export function Facts({
   }
 }
 
-function Ways({ aheadName, speech, view }: { aheadName: string; speech: Speech; view: WatchView }) {
+function Ways({
+  aheadName,
+  nowMs,
+  speech,
+  view,
+}: {
+  aheadName: string;
+  nowMs: number;
+  speech: Speech;
+  view: WatchView;
+}) {
+  const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
   const { forecast, window } = view;
   const crossing = forecast?.crossing ?? null;
   const then = view.atDeadlineC ?? forecast?.atDeadline?.p50 ?? null;
@@ -86,8 +103,37 @@ function Ways({ aheadName, speech, view }: { aheadName: string; speech: Speech; 
             </small>
           </td>
         </tr>
+        {rescue !== null && <RescueWay rescue={rescue} speech={speech} view={view} />}
       </tbody>
     </table>
+  );
+}
+
+/** The second way: what would happen in the ice that is offered. */
+function RescueWay({ rescue, speech, view }: { rescue: Rescue; speech: Speech; view: WatchView }) {
+  const { deadlineMs, limitC } = view.window;
+  const then = view.atDeadlineC === null ? pathC(rescue.path, deadlineMs) : null;
+  const { p50 } = rescue.crossing;
+  return (
+    <tr class="ice">
+      <th scope="row">
+        <Dots />
+        {iceText(rescue)}
+      </th>
+      <td>
+        <b>
+          <Said forecast text={then === null ? '–' : bareDegrees(milkText(then, limitC, speech))} />
+        </b>
+      </td>
+      <td>
+        <b>
+          <Said forecast text={p50 === null ? 'not at all' : clockText(p50, speech)} />
+        </b>{' '}
+        <small>
+          <i>{intervalText(rescue.crossing, speech)}</i>
+        </small>
+      </td>
+    </tr>
   );
 }
 
@@ -161,6 +207,20 @@ function Fact({ figure, forecast = false, name }: { figure: string; forecast?: b
         </b>
       </td>
     </tr>
+  );
+}
+
+function Dots() {
+  return (
+    <svg class="sample" width="34" height="10" viewBox="0 0 34 10" aria-hidden="true">
+      <path
+        d="M3 5H33"
+        stroke="currentColor"
+        stroke-width="4"
+        stroke-linecap="round"
+        stroke-dasharray="0.01 7"
+      />
+    </svg>
   );
 }
 

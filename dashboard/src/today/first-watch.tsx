@@ -11,7 +11,7 @@ import { placeText, rateText, watchedDegrees } from '../words/shown.ts';
 import { aheadNames, curveNowC } from './ahead.ts';
 import type { WatchSight } from './day-sight.ts';
 import { Facts } from './facts.tsx';
-import { WatchWords } from './watch-words.tsx';
+import { RescueWords, WatchWords } from './watch-words.tsx';
 
 /** The watch that the page puts first: subject, sentence, number, picture. */
 export function FirstWatch(sight: WatchSight) {
@@ -19,6 +19,8 @@ export function FirstWatch(sight: WatchSight) {
   const { sentence, view } = watch;
   const heard = live && view.state !== 'silent';
   const names = aheadNames(view, probe);
+  // Where a way out is offered, it has the room beside the number: the picture must stand on the first sight.
+  const offered = (view.forecast?.rescues.length ?? 0) > 0;
   return (
     <article class="first-watch">
       <Subject {...sight} />
@@ -33,11 +35,13 @@ export function FirstWatch(sight: WatchSight) {
         <div class="beside">
           <Facts
             aheadName={names.at(-1) ?? ''}
+            nowMs={nowMs}
             nowC={view.state === 'silent' ? curveNowC(view, nowMs) : null}
             speech={speech}
             view={view}
           />
-          {live && <WatchWords nowMs={nowMs} speech={speech} view={view} />}
+          {live && offered && <RescueWords iceTub={sight.iceTub} view={view} />}
+          {live && !offered && <WatchWords nowMs={nowMs} speech={speech} view={view} />}
         </div>
         {view.latest !== null && (
           <div class="figures-side">
@@ -73,6 +77,8 @@ export function FirstWatch(sight: WatchSight) {
           )
         }
       />
+      {live && sentence.notes.length > 0 && <p class="note cautions">{sentence.notes.join(' ')}</p>}
+      {live && offered && <WatchWords nowMs={nowMs} speech={speech} view={view} />}
     </article>
   );
 }

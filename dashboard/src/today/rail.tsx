@@ -29,17 +29,13 @@ export function ToCome({
         <table class="timetable">
           <tbody>
             {coming.map((one) => (
-              <tr key={one.key}>
+              <tr key={one.key} class={one.handWanted ? 'wanted' : ''}>
                 <th scope="row">
                   <Said forecast={one.forecast} text={clockText(one.atMs, speech)} />
                 </th>
                 <td>
                   <Lettered text={one.text} />
-                  {one.small !== null && (
-                    <small>
-                      <i>{one.small}</i>
-                    </small>
-                  )}
+                  {one.small !== null && <small>{one.forecast ? <i>{one.small}</i> : one.small}</small>}
                 </td>
               </tr>
             ))}

@@ -1,6 +1,8 @@
 /** What will happen today, in the order of the clock. */
 
 import type { WatchView } from '../../../shared/contract/api.ts';
+import { offeredRescue } from '../../../shared/dairy/offered-rescue.ts';
+import { iceAmount } from '../../../shared/sentences/rescue-words.ts';
 import { limitText, nameOf, type Speech } from '../../../shared/sentences/speech.ts';
 import { intervalText, windowName } from '../words/shown.ts';
 
@@ -12,6 +14,8 @@ export type Coming = {
   text: string;
   /** The interval of a forecast time. */
   small: string | null;
+  /** True where a hand is wanted by then. */
+  handWanted: boolean;
 };
 
 /** Lists deadlines and forecast crossings after `nowMs`, soonest first. */
@@ -20,7 +24,11 @@ export function listToCome(
   { nowMs, speech }: { nowMs: number; speech: Speech },
 ): Coming[] {
   return watches
-    .flatMap((view) => [deadlineOf(view, speech), crossingOf(view, speech)])
+    .flatMap((view) => [
+      deadlineOf(view, speech),
+      crossingOf(view, speech),
+      latestOf(view, { nowMs, speech }),
+    ])
     .filter((coming): coming is Coming => coming !== null && coming.atMs > nowMs)
     .sort((a, b) => a.atMs - b.atMs || (a.key < b.key ? -1 : 1));
 }
@@ -33,6 +41,7 @@ function deadlineOf(view: WatchView, speech: Speech): Coming | null {
     forecast: false,
     text: `${nameOf(speech, view.probe)}: the ${windowName(view.window.spanMs)} is up`,
     small: null,
+    handWanted: false,
   };
 }
 
@@ -46,5 +55,20 @@ function crossingOf(view: WatchView, speech: Speech): Coming | null {
     forecast: true,
     text: `${nameOf(speech, view.probe)}: under ${limitText(view.window.limitC, speech)}`,
     small: interval?.includes('–') ? `between ${interval.replace('–', ' and ')}` : interval,
+    handWanted: false,
+  };
+}
+
+/** The last moment for the offered rescue: an instruction, so it stands upright. */
+function latestOf(view: WatchView, { nowMs, speech }: { nowMs: number; speech: Speech }): Coming | null {
+  const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
+  if (rescue === null || rescue.lastUsefulAtMs === null) return null;
+  return {
+    key: `${view.id}-rescue`,
+    atMs: rescue.lastUsefulAtMs,
+    forecast: false,
+    text: `${nameOf(speech, view.probe)}: latest for ice`,
+    small: rescue.iceKg === null ? null : `put in ${iceAmount(rescue.iceKg)}`,
+    handWanted: true,
   };
 }

@@ -11,6 +11,27 @@ const milkedBefore = [0, 5, 10, 15, 30];
 
 type Asking = 'nothing' | 'milking' | 'ending';
 
+/** What a person can tell of a way out: that it was taken. */
+export function RescueWords({
+  iceTub,
+  view,
+}: {
+  /** The id of a place of ice that the house has; null where it has none. */
+  iceTub: string | null;
+  view: WatchView;
+}) {
+  if (iceTub === null) return null;
+  return (
+    <div class="acts">
+      <WordButton
+        first
+        text="It’s in the ice"
+        word={() => ({ kind: 'moved', probe: view.probe, place: iceTub })}
+      />
+    </div>
+  );
+}
+
 /** What a person can tell a chill: when milking ended, and that it is no longer wanted. */
 export function WatchWords({ nowMs, speech, view }: { nowMs: number; speech: Speech; view: WatchView }) {
   const [asking, setAsking] = useState<Asking>('nothing');

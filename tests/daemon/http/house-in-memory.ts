@@ -81,6 +81,7 @@ export function houseInMemory() {
       zone: 'UTC',
       units: 'F',
       simulated: false,
+      places: [],
       nowMs: dawnMs,
       clockKnown: true,
       recordSeq: record.length,

@@ -122,14 +122,7 @@ describe('the chart of a chill', () => {
       const bounds = { left: 0, top: 0, right: frame.width, bottom: map.plot.bottom };
       const ground = { ...sceneLines(scene, map), bounds, boxes: sceneMarks(scene, map), widthOf };
       const words = placeNames(nameWishes(scene, map), ground).map((name) => name.words);
-      expect(words).toEqual(
-        expect.arrayContaining([
-          '7:42 the hour is up',
-          '8:32',
-          '59\u00a0°F',
-          expect.stringContaining('and under'),
-        ]),
-      );
+      expect(words).toEqual(expect.arrayContaining(['7:42 the hour is up', '8:32', '59\u00a0°F', '7:29']));
     }
   });
 

@@ -23,18 +23,39 @@ describe('what is to come', () => {
   it('stands in the order of the clock, forecasts with their interval', () => {
     expect(listToCome(watches, now).map(({ key, ...shown }) => shown)).toEqual([
       {
+        atMs: morningMs + 8 * 60_000,
+        forecast: false,
+        text: 'Jar 2: latest for ice',
+        small: 'put in 0.7 kg of ice',
+        handWanted: true,
+      },
+      {
         atMs: expect.any(Number),
         forecast: true,
         text: 'Jar 3: under 40\u00a0°F',
         small: 'between 7:22 and 7:26',
+        handWanted: false,
       },
-      { atMs: morningMs + 33 * 60_000, forecast: false, text: 'Jar 3: the hour is up', small: null },
-      { atMs: morningMs + 38 * 60_000, forecast: false, text: 'Jar 2: the hour is up', small: null },
+      {
+        atMs: morningMs + 33 * 60_000,
+        forecast: false,
+        text: 'Jar 3: the hour is up',
+        small: null,
+        handWanted: false,
+      },
+      {
+        atMs: morningMs + 38 * 60_000,
+        forecast: false,
+        text: 'Jar 2: the hour is up',
+        small: null,
+        handWanted: false,
+      },
       {
         atMs: expect.any(Number),
         forecast: true,
         text: 'Jar 2: under 40\u00a0°F',
         small: 'between 8:24 and 8:40',
+        handWanted: false,
       },
     ]);
   });
@@ -50,8 +71,8 @@ describe('what is to come', () => {
     const view = only(answersOf('doomed').watches);
     if (view.forecast === null) throw new Error('the watch must have a forecast');
     const crossing = { ...view.forecast.crossing, p90: null };
-    const [, coming] = listToCome([{ ...view, forecast: { ...view.forecast, crossing } }], now);
-    expect(coming?.small).toBe('after 8:24');
+    const coming = listToCome([{ ...view, forecast: { ...view.forecast, crossing } }], now);
+    expect(coming.at(-1)?.small).toBe('after 8:24');
   });
 });
 
@@ -62,9 +83,9 @@ describe('the order of the watches', () => {
     expect(ids([...watches].reverse())).toEqual(['jar-2', 'jar-3']);
   });
 
-  it('puts first the one that wants a hand', () => {
+  it('puts those that want a hand before all others', () => {
     const silent = { ...only(answersOf('silent').watches), id: 'chill-jar-4-1', probe: 'jar-4' };
-    expect(ids([...watches, silent])).toEqual(['jar-4', 'jar-2', 'jar-3']);
+    expect(ids([...watches, silent])).toEqual(['jar-2', 'jar-4', 'jar-3']);
   });
 
   it('leaves out what has ended', () => {
