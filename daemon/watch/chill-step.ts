@@ -7,7 +7,7 @@ import { feedChill } from '../forecast/chill-trace.ts';
 import { weighWarning } from '../forecast/warning.ts';
 import { type Chill, questionOf } from './chill.ts';
 import { confirmedAtMs, crossedAtMs, feedCrossing } from './crossing.ts';
-import { feelEnd } from './milk-end.ts';
+import { feelEnd, type LeftMilk } from './milk-end.ts';
 import { lastSaid, sayOfChill } from './saying.ts';
 
 /** Data that must have come since the last forecast before the next is made: 10 s at first, a minute in a chill two hours old. */
@@ -24,15 +24,15 @@ export const freezeAheadMs = 20 * 60_000;
 export const madeEndsMs = 6 * 3_600_000;
 export const chillEndsMs = 16 * 3_600_000;
 
-/** Feeds a reading of the milk; returns true where it shows that the probe has left this milk. */
+/** Feeds a reading of the milk; `left` tells where it shows that the probe has left this milk, and for what. */
 export function feedMilk(
   chill: Chill,
   reading: { atMs: number; tempC: number; late: boolean },
   receivedMs: number,
-): { leftAtMs: number | null } {
+): { left: LeftMilk | null } {
   const { atMs, tempC } = reading;
   const { limitC, deadlineMs } = chill.window;
-  if (atMs < chill.sinceMs) return { leftAtMs: null };
+  if (atMs < chill.sinceMs) return { left: null };
   chill.trace = feedChill(chill.trace, { atMs, tempC });
   chill.typed = feedCrossing(chill.typed, atMs, tempC <= limitC);
   chill.guarded = feedCrossing(chill.guarded, atMs, tempC <= limitC - chill.marginC);
@@ -41,10 +41,10 @@ export function feedMilk(
   if (atMs >= deadlineMs && atMs <= (chill.afterDeadline?.atMs ?? atMs)) chill.afterDeadline = heard;
   if (chill.latest === null || atMs >= chill.latest.atMs) chill.latest = heard;
   if (reading.late || isForecastDue(chill, atMs)) chill.forecastDueMs ??= receivedMs + burstMs;
-  if (reading.late) return { leftAtMs: null };
+  if (reading.late) return { left: null };
   const felt = feelEnd(chill.end, heard);
   chill.end = felt.state;
-  return { leftAtMs: felt.left?.atMs ?? null };
+  return { left: felt.left };
 }
 
 /** Feeds a reading of the air or water around the vessel. */

@@ -5,6 +5,7 @@ import { shiftChill } from './chill.ts';
 import { chillWakeMs, endsAtMs, feedAround, feedMilk, tickChill } from './chill-step.ts';
 import { beginChill, endChill } from './chill-turns.ts';
 import { type Lane, remember } from './lane.ts';
+import type { LeftMilk } from './milk-end.ts';
 import { feelStart, openMilkStart } from './milk-start.ts';
 import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
 import type { WatchRules } from './rules.ts';
@@ -24,8 +25,8 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
     remember(lane, reading.atMs, reading.tempC);
   }
   if (lane.chill !== null) {
-    const { leftAtMs } = feedMilk(lane.chill, { ...reading, late }, receivedMs);
-    if (leftAtMs !== null) events.push(...leaveMilk(lane, leftAtMs, input));
+    const { left } = feedMilk(lane.chill, { ...reading, late }, receivedMs);
+    if (left !== null) events.push(...leaveMilk(lane, left, input, rules));
   } else if (!late && rules.startsByItself) {
     events.push(...feelForMilk(lane, reading, input, rules));
   }
@@ -118,12 +119,15 @@ function feelForMilk(lane: Lane, reading: Reading, input: Input, rules: WatchRul
   return beginChill(lane, { sinceMs: found.sinceMs, origin, input, rules });
 }
 
-function leaveMilk(lane: Lane, atMs: number, input: Input): Happening[] {
-  const events = endChill(lane, { atMs: Math.max(atMs, input.receivedMs), reason: 'taken-out' });
+function leaveMilk(lane: Lane, left: LeftMilk, input: Input, rules: WatchRules): Happening[] {
+  const events = endChill(lane, { atMs: Math.max(left.atMs, input.receivedMs), reason: 'taken-out' });
+  if (left.why === 'new-milk') {
+    return [...events, ...beginChill(lane, { sinceMs: left.atMs, origin: 'insertion', input, rules })];
+  }
   // What was felt since then may already be the next jar.
   lane.start = openMilkStart();
   for (const [recentMs, tempC] of lane.recent) {
-    if (recentMs >= atMs - 60_000) lane.start = feelStart(lane.start, { atMs: recentMs, tempC }).state;
+    if (recentMs >= left.atMs - 60_000) lane.start = feelStart(lane.start, { atMs: recentMs, tempC }).state;
   }
   return events;
 }
