@@ -1,5 +1,5 @@
 /** The watching as it runs live: committed inputs in, events to the record out, ticks by the clock. Wiring. */
-import type { WatchView } from '../shared/contract/api.ts';
+import type { AnyWatchView } from '../shared/contract/api.ts';
 import type { Happening, RecordEvent } from '../shared/contract/event.ts';
 import type { Input } from '../shared/contract/input.ts';
 import { openKeeping, type Snapshots } from './keeping.ts';
@@ -7,7 +7,7 @@ import { advance, drive } from './watch/drive.ts';
 import { type Lane, laneVersion } from './watch/lane.ts';
 import type { WatchRules } from './watch/rules.ts';
 import { nextWakeMs, openWatching, type Watching } from './watch/step.ts';
-import { watchViewOf } from './watch/view.ts';
+import { watchViewsOf } from './watch/view.ts';
 import type { Writer } from './writer.ts';
 
 export type LiveLoopOptions = {
@@ -30,7 +30,7 @@ export type LiveLoop = {
   settledMs: () => number;
   lane(probe: string): Lane | null;
   /** Views of the open watches. */
-  watches(): WatchView[];
+  watches(): AnyWatchView[];
   /** Probes that were heard, or whose watch changed, since the last call. */
   changed(): Set<string>;
   /** The number of the newest input taken. */
@@ -206,11 +206,6 @@ function snapshotsOf(watching: Watching, probes: Iterable<string>, inputSeq: num
   return snapshots;
 }
 
-function viewsOf(watching: Watching): WatchView[] {
-  const views: WatchView[] = [];
-  for (const lane of watching.lanes.values()) {
-    const view = watchViewOf(lane);
-    if (view !== null) views.push(view);
-  }
-  return views;
+function viewsOf(watching: Watching): AnyWatchView[] {
+  return [...watching.lanes.values()].flatMap(watchViewsOf);
 }

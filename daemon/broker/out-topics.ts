@@ -1,4 +1,4 @@
-import type { Notice, ProbeView, WatchView } from '../../shared/contract/api.ts';
+import type { AnyWatchView, Notice, ProbeView } from '../../shared/contract/api.ts';
 
 /** A message that the house says over MQTT; an empty payload on a retained topic makes a broker forget it. */
 export type OutMessage = { topic: string; payload: string; retain: boolean; qos: 0 | 1 };
@@ -17,7 +17,7 @@ export function stateMessage(house: string, probe: ProbeView): OutMessage {
  * Returns how a watch stands, on `springhouse/<house>/watch/<id>`: kept for newcomers, the newest counts. An
  * ended watch has an empty payload, so that no broker keeps every watch there ever was.
  */
-export function watchMessage(house: string, watch: WatchView): OutMessage {
+export function watchMessage(house: string, watch: AnyWatchView): OutMessage {
   return {
     topic: `springhouse/${house}/watch/${watch.id}`,
     payload: watch.state === 'ended' ? '' : JSON.stringify(watch),

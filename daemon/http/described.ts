@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import {
+  anyWatchView,
   health,
   historyView,
   houseView,
@@ -8,7 +9,6 @@ import {
   probeView,
   problem,
   recordPage,
-  watchView,
 } from '../../shared/contract/api.ts';
 import { forecast } from '../../shared/contract/forecast.ts';
 import { postedWord, wordAnswer } from '../../shared/contract/word.ts';
@@ -19,7 +19,7 @@ export const described = z.registry<{ id?: string; description?: string }>();
 for (const [id, schema] of Object.entries({
   House: houseView,
   Probe: probeView,
-  Watch: watchView,
+  Watch: anyWatchView,
   Forecast: forecast,
   History: historyView,
   Notice: notice,

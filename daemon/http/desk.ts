@@ -1,4 +1,5 @@
 import type {
+  AnyWatchView,
   Health,
   HistoryBucket,
   HouseView,
@@ -6,7 +7,6 @@ import type {
   Notice,
   ProbeView,
   RefusalView,
-  WatchView,
 } from '../../shared/contract/api.ts';
 import type { RecordEvent } from '../../shared/contract/event.ts';
 import type { PostedWord, WordAnswer } from '../../shared/contract/word.ts';
@@ -40,7 +40,7 @@ export type HouseDesk = {
   /** The newest readings and lines that were not taken, oldest first. */
   refusals(): RefusalView[];
   /** The open watches and those that ended not long ago. */
-  watches(): WatchView[];
+  watches(): AnyWatchView[];
   /** Buckets in order of time, those without a reading left out. Only asked for probes of the house. */
   history(ask: HistoryAsk): Promise<HistoryBucket[]>;
   /** At most `limit` notices, newest first; with `beforeSeq` only those of a smaller recordSeq. */

@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import {
+  anyWatchView,
   health,
   historyView,
   houseView,
@@ -10,7 +11,6 @@ import {
   problem,
   recordPage,
   watchesView,
-  watchView,
 } from '../../shared/contract/api.ts';
 import { postedWord, wordAnswer } from '../../shared/contract/word.ts';
 import type { HouseDesk, WordFault } from './desk.ts';
@@ -58,7 +58,7 @@ export function addHouseRoutes(plain: FastifyInstance, desk: HouseDesk): void {
         operationId: 'watch',
         summary: 'One watch',
         params: z.object({ id: z.string() }),
-        response: { 200: watchView, 404: problem },
+        response: { 200: anyWatchView, 404: problem },
       },
     },
     async (request, reply) => {

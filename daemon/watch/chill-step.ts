@@ -8,7 +8,7 @@ import { weighWarning } from '../forecast/warning.ts';
 import { type Chill, questionOf } from './chill.ts';
 import { confirmedAtMs, crossedAtMs, feedCrossing } from './crossing.ts';
 import { feelEnd, type LeftMilk } from './milk-end.ts';
-import { lastSaid, sayOfChill } from './saying.ts';
+import { lastSaid, sayOf } from './saying.ts';
 
 /** Data that must have come since the last forecast before the next is made: 10 s at first, a minute in a chill two hours old. */
 const forecastEveryMs = { least: 10_000, most: 60_000 } as const;
@@ -127,7 +127,7 @@ function updateForecast(chill: Chill, atMs: number): Happening[] {
     const { chance, crossing } = outlook;
     const body = { watch: chill.id, from: chill.verdict, to: weighed.verdict, chance, crossing };
     chill.verdict = weighed.verdict;
-    events.push(sayOfChill(chill, { kind: 'watch-turned', atMs, body }));
+    events.push(sayOf(chill, { kind: 'watch-turned', atMs, body }));
   }
   chill.rescues = rescuesOf(chill, atMs);
   if (weighed.warn) events.push(willMiss(chill, atMs));
@@ -146,7 +146,7 @@ function willMiss(chill: Chill, atMs: number): Happening {
   const offered = offeredRescue(chill.rescues, atMs);
   const rescue = offered === null ? null : withoutPath(offered);
   const body = { weight: 'warn', watch, window, chance, crossing, atDeadline, rescue } as const;
-  return sayOfChill(chill, { kind: 'chill-will-miss', atMs, body });
+  return sayOf(chill, { kind: 'chill-will-miss', atMs, body });
 }
 
 function freezeNear(chill: Chill, atMs: number): Happening[] {
@@ -156,7 +156,7 @@ function freezeNear(chill: Chill, atMs: number): Happening[] {
   if (crossedAtMs(chill.typed) === null) return [];
   const tempC = chill.latest?.tempC ?? 0;
   const body = { weight: 'warn', watch: chill.id, nearMs, tempC, freezesC: outlook.freezesC } as const;
-  return [sayOfChill(chill, { kind: 'freeze-near', atMs, body })];
+  return [sayOf(chill, { kind: 'freeze-near', atMs, body })];
 }
 
 function judgeCrossing(chill: Chill, atMs: number): Happening[] {
@@ -170,11 +170,11 @@ function judgeCrossing(chill: Chill, atMs: number): Happening[] {
     chill.missed = false;
     const tempC = chill.latest?.tempC ?? window.limitC - marginC;
     const body = { weight: 'tell', watch, window, crossedAtMs: typedMs, tempC, marginC } as const;
-    return [sayOfChill(chill, { kind: 'chill-made', atMs, body, ...(amends === null ? {} : { amends }) })];
+    return [sayOf(chill, { kind: 'chill-made', atMs, body, ...(amends === null ? {} : { amends }) })];
   }
   chill.late = true;
   const body = { weight: 'tell', watch, window, crossedAtMs: typedMs } as const;
-  return [...judgeDeadline(chill, atMs), sayOfChill(chill, { kind: 'chill-late', atMs, body })];
+  return [...judgeDeadline(chill, atMs), sayOf(chill, { kind: 'chill-late', atMs, body })];
 }
 
 function judgeDeadline(chill: Chill, atMs: number): Happening[] {
@@ -187,7 +187,7 @@ function judgeDeadline(chill: Chill, atMs: number): Happening[] {
   chill.missed = true;
   const weight = chill.said['chill-will-miss'] === undefined ? 'warn' : 'tell';
   const body = { weight, watch, window, tempC: tempAtDeadline(chill), marginC } as const;
-  return [sayOfChill(chill, { kind: 'chill-missed', atMs, body })];
+  return [sayOf(chill, { kind: 'chill-missed', atMs, body })];
 }
 
 /** A rescue as the record keeps it: its path is a picture and not kept. */

@@ -7,7 +7,7 @@ import { crossedAtMs } from './crossing.ts';
 import type { Lane } from './lane.ts';
 import { openMilkStart } from './milk-start.ts';
 import { marginOf, probeRules, type WatchRules } from './rules.ts';
-import { sayOfChill } from './saying.ts';
+import { sayOf } from './saying.ts';
 
 /** The end of milking counts for a chill that begins within this span of it. */
 const milkingCountsMs = 2 * 3_600_000;
@@ -77,7 +77,7 @@ export function endChill(
     met: metOf(chill, atMs),
     crossedAtMs: crossedAtMs(chill.typed),
   };
-  const events = [sayOfChill(chill, { kind: 'watch-ended', atMs, body })];
+  const events = [sayOf(chill, { kind: 'watch-ended', atMs, body })];
   if (sitting !== null && (reason === 'taken-out' || reason === 'moved' || reason === 'word')) {
     events.push({
       kind: 'sitting-ended',
@@ -109,7 +109,7 @@ export function countFromMilking(lane: Lane, originMs: number, atMs: number): Ha
   chill.afterDeadline = null;
   chill.forecastDueMs = atMs;
   const body = { watch: chill.id, window: chill.window };
-  return [sayOfChill(chill, { kind: 'window-moved', atMs, body })];
+  return [sayOf(chill, { kind: 'window-moved', atMs, body })];
 }
 
 function windowOf(lane: Lane, begin: ChillBegin): ChillWindow {
@@ -138,7 +138,7 @@ function watchOpened(chill: Chill, input: Input): Happening {
   const { id: watch, probe, window, sinceMs, marginC } = chill;
   const body = { watch, probe, window, sinceMs, marginC, seed: chill.trace.seed };
   return {
-    ...sayOfChill(chill, { kind: 'watch-opened', atMs: input.receivedMs, body }),
+    ...sayOf(chill, { kind: 'watch-opened', atMs: input.receivedMs, body }),
     by: byOf(input),
   };
 }

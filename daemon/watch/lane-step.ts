@@ -4,12 +4,16 @@ import { type Input, type Reading, readingFlags } from '../../shared/contract/in
 import { shiftChill } from './chill.ts';
 import { chillWakeMs, endsAtMs, feedAround, feedMilk, tickChill } from './chill-step.ts';
 import { beginChill, endChill } from './chill-turns.ts';
+import { shiftKeep } from './keep.ts';
+import { openKeepRest } from './keep-rest.ts';
+import { keepWakeMs, tickKeep } from './keep-step.ts';
+import { readKeep } from './keep-turns.ts';
 import { type Lane, remember } from './lane.ts';
 import type { LeftMilk } from './milk-end.ts';
 import { feelStart, openMilkStart } from './milk-start.ts';
 import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
 import type { WatchRules } from './rules.ts';
-import { sayOfChill } from './saying.ts';
+import { sayOf } from './saying.ts';
 
 type ReadingInput = Extract<Input, { kind: 'reading' }>;
 
@@ -27,9 +31,10 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
   if (lane.chill !== null) {
     const { left } = feedMilk(lane.chill, { ...reading, late }, receivedMs);
     if (left !== null) events.push(...leaveMilk(lane, left, input, rules));
-  } else if (!late && rules.startsByItself) {
+  } else if (!late && rules.startsByItself && !feelsAir(lane)) {
     events.push(...feelForMilk(lane, reading, input, rules));
   }
+  events.push(...readKeep(lane, { ...reading, late }, input, rules));
   return events;
 }
 
@@ -40,10 +45,10 @@ export function readAround(lane: Lane, reading: Reading): void {
 
 /** Does what is due at `atMs`. */
 export function tickLane(lane: Lane, atMs: number): Happening[] {
-  const { chill } = lane;
-  if (chill === null) return [];
-  const events = tickChill(chill, atMs);
+  const { chill, keep } = lane;
+  const events = chill !== null ? tickChill(chill, atMs) : keep !== null ? tickKeep(keep, atMs) : [];
   events.push(...judgeSilence(lane, atMs));
+  if (chill === null) return events;
   if (atMs >= endsAtMs(chill)) {
     events.push(...endChill(lane, { atMs, reason: chill.made || chill.late ? 'cold-enough' : 'too-long' }));
   }
@@ -52,8 +57,9 @@ export function tickLane(lane: Lane, atMs: number): Happening[] {
 
 /** When this lane wants the next tick; Infinity where only an input can change anything. */
 export function laneWakeMs(lane: Lane): number {
-  if (lane.chill === null) return Infinity;
-  return Math.min(chillWakeMs(lane.chill), silentAtMs(lane));
+  const { chill, keep } = lane;
+  if (chill !== null) return Math.min(chillWakeMs(chill), silentAtMs(lane));
+  return keep === null ? Infinity : Math.min(keepWakeMs(keep), silentAtMs(lane));
 }
 
 /** The daemon was not listening until now: its own silence is not the probe's. */
@@ -71,44 +77,57 @@ export function shiftLane(lane: Lane, deltaMs: number): void {
   if (lane.latest !== null) lane.latest = { ...lane.latest, atMs: lane.latest.atMs + deltaMs };
   if (lane.milkingEndedMs !== null) lane.milkingEndedMs += deltaMs;
   if (lane.chill !== null) lane.chill = shiftChill(lane.chill, deltaMs);
+  lane.rest = openKeepRest();
+  if (lane.keep !== null) lane.keep = shiftKeep(lane.keep, deltaMs);
 }
 
 function hear(lane: Lane, reading: Reading, receivedMs: number): Happening[] {
   lane.rhythm = feelRhythm(lane.rhythm, receivedMs);
   const before = lane.lastReceivedMs;
   lane.lastReceivedMs = Math.max(receivedMs, before ?? receivedMs);
-  const { chill, silentSinceMs } = lane;
-  if (chill === null || silentSinceMs === null) return [];
+  const { silentSinceMs } = lane;
+  const watch = lane.chill ?? lane.keep;
+  if (watch === null || silentSinceMs === null) return [];
   lane.silentSinceMs = null;
   const silentMs = Math.max(0, Math.round(receivedMs - (before ?? receivedMs)));
   const body = {
     weight: 'tell',
-    watch: chill.id,
+    watch: watch.id,
     probe: lane.probe,
     silentMs,
     tempC: reading.tempC,
   } as const;
-  return [sayOfChill(chill, { kind: 'probe-heard', atMs: receivedMs, body })];
+  return [sayOf(watch, { kind: 'probe-heard', atMs: receivedMs, body })];
+}
+
+/** What keeps cold for days is not lost in minutes: its probe may be quiet for longer. */
+const keepSilentMs = 30 * 60_000;
+
+/** The air of a cold place goes up and down and is no milk. */
+function feelsAir({ keep }: Lane): boolean {
+  return keep !== null && keep.inVesselTold === false;
 }
 
 function silentAtMs(lane: Lane): number {
   if (lane.silentSinceMs !== null || lane.lastReceivedMs === null) return Infinity;
-  return lane.lastReceivedMs + silentAfterMs(lane.rhythm);
+  const afterMs = silentAfterMs(lane.rhythm);
+  return lane.lastReceivedMs + (lane.chill === null ? Math.max(keepSilentMs, afterMs) : afterMs);
 }
 
 function judgeSilence(lane: Lane, atMs: number): Happening[] {
-  const { chill, lastReceivedMs } = lane;
-  if (chill === null || lastReceivedMs === null || atMs < silentAtMs(lane)) return [];
+  const { lastReceivedMs } = lane;
+  const watch = lane.chill ?? lane.keep;
+  if (watch === null || lastReceivedMs === null || atMs < silentAtMs(lane)) return [];
   lane.silentSinceMs = lastReceivedMs;
   const body = {
     weight: 'warn',
-    watch: chill.id,
+    watch: watch.id,
     probe: lane.probe,
     lastHeardMs: lane.latest?.atMs ?? lastReceivedMs,
     lastC: lane.latest?.tempC ?? 0,
     usualMs: Math.round(usualMs(lane.rhythm) ?? silentAfterMs(lane.rhythm)),
   } as const;
-  return [sayOfChill(chill, { kind: 'probe-silent', atMs, body })];
+  return [sayOf(watch, { kind: 'probe-silent', atMs, body })];
 }
 
 function feelForMilk(lane: Lane, reading: Reading, input: Input, rules: WatchRules): Happening[] {

@@ -1,4 +1,6 @@
 import type { Chill } from './chill.ts';
+import type { Keep } from './keep.ts';
+import { type KeepRest, openKeepRest } from './keep-rest.ts';
 import { type MilkStart, openMilkStart } from './milk-start.ts';
 import { openRhythm, type Rhythm } from './rhythm.ts';
 
@@ -22,6 +24,9 @@ export type Lane = {
   milkingEndedMs: number | null;
   sitting: Sitting | null;
   chill: Chill | null;
+  /** Whether the probe is at rest in a cold place; then a keep begins. */
+  rest: KeepRest;
+  keep: Keep | null;
   /** Since when the probe of an open watch is silent; null while it is heard. */
   silentSinceMs: number | null;
 };
@@ -30,7 +35,7 @@ export type Lane = {
 export type Sitting = { id: string; place: string | null; sinceMs: number };
 
 /** Changes whenever a snapshot of another version cannot be read; the lane is then rebuilt from readings. */
-export const laneVersion = 1;
+export const laneVersion = 2;
 
 export function openLane(probe: string): Lane {
   return {
@@ -45,6 +50,8 @@ export function openLane(probe: string): Lane {
     milkingEndedMs: null,
     sitting: null,
     chill: null,
+    rest: openKeepRest(),
+    keep: null,
     silentSinceMs: null,
   };
 }

@@ -1,4 +1,5 @@
 import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
+import type { KeepWindow } from '../../shared/contract/keep.ts';
 
 /** What the house file says of one probe, as the watching needs it. */
 export type ProbeRules = {
@@ -11,7 +12,12 @@ export type ProbeRules = {
   measures: string | null;
 };
 
-export type PlaceRules = { kind: PlaceKind | null; aroundC: number | null };
+export type PlaceRules = {
+  kind: PlaceKind | null;
+  aroundC: number | null;
+  /** The window in which what stands there is kept; its kind's own where none is given. */
+  keep?: KeepWindow | null;
+};
 
 /** Everything the watching is told beforehand. Plain data; it changes only between runs. */
 export type WatchRules = {

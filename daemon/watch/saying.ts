@@ -1,28 +1,37 @@
 import type { EventBody, EventKind, Happening } from '../../shared/contract/event.ts';
-import type { Chill } from './chill.ts';
+
+/** What a watch of any kind must have to say something. */
+export type Sayer = {
+  id: string;
+  probe: string;
+  sinceMs: number;
+  latest: { atMs: number } | null;
+  /** How often each code was said. */
+  said: Record<string, number>;
+};
 
 /** Makes an event of a watch; its id is watch + code + ordinal, so that making it again after a crash says nothing new. */
-export function sayOfChill<K extends EventKind>(
-  chill: Chill,
+export function sayOf<K extends EventKind>(
+  watch: Sayer,
   event: { kind: K; atMs: number; body: EventBody<K>; amends?: string },
 ): Happening {
-  const ordinal = (chill.said[event.kind] ?? 0) + 1;
-  chill.said[event.kind] = ordinal;
-  const toMs = chill.latest?.atMs ?? event.atMs;
+  const ordinal = (watch.said[event.kind] ?? 0) + 1;
+  watch.said[event.kind] = ordinal;
+  const toMs = watch.latest?.atMs ?? event.atMs;
   return {
     kind: event.kind,
-    id: `${chill.id}/${event.kind}/${ordinal}`,
+    id: `${watch.id}/${event.kind}/${ordinal}`,
     atMs: event.atMs,
     by: { kind: 'daemon', id: 'watch' },
-    about: { watch: [chill.id], probe: [chill.probe] },
-    because: [{ probe: chill.probe, fromMs: Math.min(chill.sinceMs, toMs), toMs }],
+    about: { watch: [watch.id], probe: [watch.probe] },
+    because: [{ probe: watch.probe, fromMs: Math.min(watch.sinceMs, toMs), toMs }],
     ...(event.amends === undefined ? {} : { amends: event.amends }),
     body: event.body,
   } as Happening;
 }
 
-/** The id of the last event of this kind that this chill said; null where it said none. */
-export function lastSaid(chill: Chill, kind: EventKind): string | null {
-  const ordinal = chill.said[kind];
-  return ordinal === undefined ? null : `${chill.id}/${kind}/${ordinal}`;
+/** The id of the last event of this kind that this watch said; null where it said none. */
+export function lastSaid(watch: Sayer, kind: EventKind): string | null {
+  const ordinal = watch.said[kind];
+  return ordinal === undefined ? null : `${watch.id}/${kind}/${ordinal}`;
 }

@@ -4,6 +4,7 @@
  */
 import type { Happening } from '../../shared/contract/event.ts';
 import type { Input, Tick } from '../../shared/contract/input.ts';
+import { compareKeeps } from './keep-house.ts';
 import { type Lane, openLane } from './lane.ts';
 import { laneWakeMs, listenAgain, readAround, readLane, shiftLane, tickLane } from './lane-step.ts';
 import type { WatchRules } from './rules.ts';
@@ -45,6 +46,7 @@ export function step(state: Watching, input: Input | Tick, rules: WatchRules): S
         if (wakeMs <= input.atMs)
           stepLane(state, laneOf(state, probe), events, (lane) => tickLane(lane, input.atMs));
       }
+      for (const lane of compareKeeps(state.lanes.values(), input.atMs)) setWake(state, lane);
       break;
     case 'reading':
       takeReading(state, input, rules, events);

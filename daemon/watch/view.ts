@@ -1,9 +1,15 @@
-import type { WatchState, WatchView } from '../../shared/contract/api.ts';
+import type { AnyWatchView, WatchState, WatchView } from '../../shared/contract/api.ts';
 import type { Forecast } from '../../shared/contract/forecast.ts';
 import type { Chill } from './chill.ts';
 import { tempAtDeadline } from './chill-step.ts';
 import { crossedAtMs } from './crossing.ts';
+import { keepViewOf } from './keep-view.ts';
 import type { Lane } from './lane.ts';
+
+/** How a lane's open watches are shown. */
+export function watchViewsOf(lane: Lane): AnyWatchView[] {
+  return [watchViewOf(lane), keepViewOf(lane)].filter((view) => view !== null);
+}
 
 /** How an open chill is shown; null where the lane has none. */
 export function watchViewOf(lane: Lane): WatchView | null {

@@ -3,6 +3,7 @@ import type { Happening } from '../../shared/contract/event.ts';
 import type { Input } from '../../shared/contract/input.ts';
 import type { Word } from '../../shared/contract/word.ts';
 import { beginChill, countFromMilking, endChill } from './chill-turns.ts';
+import { beginKeep, endKeep } from './keep-turns.ts';
 import type { Lane } from './lane.ts';
 import type { WatchRules } from './rules.ts';
 
@@ -11,7 +12,9 @@ export type WordInput = Extract<Input, { kind: 'word' }>;
 /** The probe that a word is about; null where it names a watch that no lane has. */
 export function probeOf(word: Word, lanes: Iterable<Lane>): string | null {
   if (word.kind !== 'watch-end') return word.probe;
-  for (const lane of lanes) if (lane.chill?.id === word.watch) return lane.probe;
+  for (const lane of lanes) {
+    if (lane.chill?.id === word.watch || lane.keep?.id === word.watch) return lane.probe;
+  }
   return null;
 }
 
@@ -35,6 +38,14 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
       } as const;
       return [...ended, ...beginChill(lane, begin)];
     }
+    case 'keep-begin': {
+      const { lowC, highC } = word;
+      const window =
+        lowC === undefined && highC === undefined ? undefined : { lowC: lowC ?? null, highC: highC ?? null };
+      const ended = endKeep(lane, { atMs: receivedMs, reason: 'word' });
+      lane.recent = lane.recent.filter(([atMs]) => atMs >= receivedMs);
+      return [...ended, ...beginKeep(lane, { sinceMs: receivedMs, input, rules, window })];
+    }
     case 'milking-ended':
       return countFromMilking(lane, word.atMs, receivedMs);
     case 'moved': {
@@ -56,6 +67,7 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
       }
       return [];
     case 'watch-end':
+      if (lane.keep?.id === word.watch) return endKeep(lane, { atMs: receivedMs, reason: 'word' });
       return endChill(lane, { atMs: receivedMs, reason: 'word' });
     default:
       return word satisfies never;

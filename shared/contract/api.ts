@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { chillWindow, recordEvent, weight } from './event.ts';
 import { forecast } from './forecast.ts';
 import { instantMs, material, placeKind, plainId } from './ids.ts';
+import { keepView } from './keep-view.ts';
 
 /** `GET /api/house`. */
 export const houseView = z.object({
@@ -64,7 +65,7 @@ export const probesView = z.object({
   refusals: z.array(refusalView),
 });
 
-/** Where a watch stands, in the words of the page. */
+/** Where a chill stands, in the words of the page. */
 export const watchState = z.enum([
   'too-early',
   'on-course',
@@ -78,7 +79,7 @@ export const watchState = z.enum([
 ]);
 export type WatchState = z.infer<typeof watchState>;
 
-/** One watch, in `GET /api/watches` and as the last-value message `watch` of the live feed. */
+/** One chill, in `GET /api/watches` and as the last-value message `watch` of the live feed. */
 export const watchView = z.object({
   v: z.literal(1),
   id: z.string(),
@@ -98,7 +99,11 @@ export const watchView = z.object({
   forecast: forecast.nullable(),
 });
 export type WatchView = z.infer<typeof watchView>;
-export const watchesView = z.object({ v: z.literal(1), watches: z.array(watchView) });
+
+/** One watch of any kind; `kind` tells which. */
+export const anyWatchView = z.discriminatedUnion('kind', [watchView, keepView]);
+export type AnyWatchView = z.infer<typeof anyWatchView>;
+export const watchesView = z.object({ v: z.literal(1), watches: z.array(anyWatchView) });
 
 /** One span of a probe's history: what was least, most and on average in it. */
 export const historyBucket = z.object({
@@ -160,12 +165,12 @@ export type Problem = z.infer<typeof problem>;
 /** A last-value message of the live feed; `record` messages carry ids, these do not. */
 export type LiveValue =
   | { kind: 'probe'; value: z.infer<typeof probeView> }
-  | { kind: 'watch'; value: z.infer<typeof watchView> };
+  | { kind: 'watch'; value: AnyWatchView };
 
 /** The data of a `value` message of the live feed: a last-value message as it stands on the wire. */
 export const liveValueMessage = z.discriminatedUnion('kind', [
   z.object({ v: z.literal(1), kind: z.literal('probe'), value: probeView }),
-  z.object({ v: z.literal(1), kind: z.literal('watch'), value: watchView }),
+  z.object({ v: z.literal(1), kind: z.literal('watch'), value: anyWatchView }),
 ]);
 export type LiveValueMessage = z.infer<typeof liveValueMessage>;
 

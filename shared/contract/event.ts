@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { instantQuantiles, rescue, tempQuantiles, verdict } from './forecast.ts';
 import { instantMs, material, placeKind, plainId, watchId } from './ids.ts';
+import { excursionRule, keepCause, keepNote, keepSide, keepWindow } from './keep.ts';
 import { word } from './word.ts';
 
 /** How much a notice matters: something to know, something to act on, something to wake for. */
@@ -41,7 +42,7 @@ const bodies = {
   'watch-opened': z.object({
     watch: watchId,
     probe: plainId,
-    window: chillWindow,
+    window: z.union([chillWindow, keepWindow]),
     sinceMs: instantMs,
     marginC: z.number(),
     seed: z.string(),
@@ -55,7 +56,7 @@ const bodies = {
   }),
   'watch-ended': z.object({
     watch: watchId,
-    reason: z.enum(['taken-out', 'moved', 'word', 'cold-enough', 'too-long']),
+    reason: z.enum(['taken-out', 'moved', 'word', 'cold-enough', 'too-long', 'new-milk']),
     /** Whether the window was met beyond the probe's uncertainty; null where its time was not yet up. */
     met: z.boolean().nullable(),
     crossedAtMs: instantMs.nullable(),
@@ -94,6 +95,54 @@ const bodies = {
     tempC: z.number(),
     freezesC: z.number(),
   }),
+  /** A keep is on its way out of its window: why, how the milk is, and when it leaves as it is going. */
+  'keep-will-leave': z.object({
+    weight,
+    watch: watchId,
+    window: keepWindow,
+    side: keepSide,
+    cause: keepCause,
+    causeSinceMs: instantMs,
+    chance: z.number(),
+    crossing: instantQuantiles,
+    milk: tempQuantiles,
+  }),
+  /** The milk is surely out of its window, or was out of it for too long in one day. */
+  'keep-left': z.object({
+    weight,
+    watch: watchId,
+    window: keepWindow,
+    side: keepSide,
+    cause: keepCause,
+    rule: excursionRule,
+    leftAtMs: instantMs,
+    /** How long it was beyond, in one go or, by the cumulative rule, in the last day. */
+    beyondMs: z.int(),
+    milk: tempQuantiles,
+  }),
+  /** The milk is back in its window, or what would have taken it out is over. */
+  'keep-back': z.object({
+    weight,
+    watch: watchId,
+    window: keepWindow,
+    side: keepSide,
+    cause: keepCause,
+    leftAtMs: instantMs.nullable(),
+    /** How far out the milk was at the most, °C; null where it never left. */
+    mostC: z.number().nullable(),
+    milk: tempQuantiles,
+  }),
+  /** Something went on in a place and is over; nobody is told, the page lists it. */
+  'keep-noted': z.object({ watch: watchId, note: keepNote }),
+  /** A place cools harder, or is warmer, than a week ago. */
+  'keep-drifts': z.object({
+    weight,
+    watch: watchId,
+    meanC: z.number(),
+    meanBeforeC: z.number(),
+    dutyShare: z.number().nullable(),
+    dutyBeforeShare: z.number().nullable(),
+  }),
   'probe-silent': z.object({
     weight,
     watch: watchId.nullable(),
@@ -124,6 +173,10 @@ export const noticeCodes = [
   'chill-missed',
   'chill-late',
   'freeze-near',
+  'keep-will-leave',
+  'keep-left',
+  'keep-back',
+  'keep-drifts',
   'probe-silent',
   'probe-heard',
 ] as const satisfies readonly EventKind[];

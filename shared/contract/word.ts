@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { instantMs, material, plainId, watchId } from './ids.ts';
 
 const volumeL = z.number().gt(0).max(1000);
+const keepLimitC = z.number().min(-60).max(60);
 const limitC = z.number().min(-5).max(30);
 
 /** What a person can say to the house; each has one effect in the watching. */
@@ -15,6 +16,13 @@ export const word = z.discriminatedUnion('kind', [
     sinceMs: instantMs.optional(),
     volumeL: volumeL.optional(),
     place: plainId.optional(),
+  }),
+  /** Begin to keep what this probe is in, whatever it shows; by its place's window unless one is given. */
+  z.strictObject({
+    kind: z.literal('keep-begin'),
+    probe: plainId,
+    lowC: keepLimitC.nullable().optional(),
+    highC: keepLimitC.nullable().optional(),
   }),
   /** Milking ended at this instant: the hour of this probe's open chill counts from it. */
   z.strictObject({ kind: z.literal('milking-ended'), probe: plainId, atMs: instantMs }),

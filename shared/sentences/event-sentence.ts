@@ -7,6 +7,7 @@ import {
   underLate,
   wasWhenUp,
 } from './chill-words.ts';
+import { backText, driftsText, leftText, willLeaveText } from './keep-words.ts';
 import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
 import { clockText, limitText, milkText, minutesText, nameOf, plainText, type Speech } from './speech.ts';
 
@@ -26,6 +27,14 @@ export function eventSentence(event: Notice, speech: Speech): string {
       return `${who}: ${lower(underLate(event.body.crossedAtMs, event.body.window, speech))} ${coldCaution}`;
     case 'freeze-near':
       return `${who}: take the glass out by ${clockText(event.body.nearMs, speech)}, before the milk freezes; freezing milk cracks glass.`;
+    case 'keep-will-leave':
+      return `${who}: ${willLeaveText(event.body, speech)}`;
+    case 'keep-left':
+      return `${who}: ${leftText(event.body, speech)}`;
+    case 'keep-back':
+      return `${who}: ${backText(event.body, speech)}`;
+    case 'keep-drifts':
+      return `${who}: ${driftsText(event.body, speech)}`;
     case 'probe-silent':
       return `${who}: no word from the probe since ${clockText(event.body.lastHeardMs, speech)}. It usually speaks every ${usual(event.body.usualMs)}. Look at the probe.`;
     case 'probe-heard':

@@ -55,7 +55,7 @@ export async function proveRestart(o: { kills: number; seed: number }): Promise<
 function essence(event: RecordEvent): { id: string; facts: unknown } {
   const { body } = event;
   const window =
-    'window' in body
+    'window' in body && 'deadlineMs' in body.window
       ? { ...body.window, originMs: 0, deadlineMs: body.window.deadlineMs - body.window.originMs }
       : null;
   return { id: event.id, facts: { kind: event.kind, window } };

@@ -48,6 +48,40 @@ const miss = {
   rescue: null,
 } as const;
 
+const keepWindow = { lowC: -0.53, highC: limitC };
+const leaving = {
+  weight: 'warn',
+  watch,
+  window: keepWindow,
+  side: 'warm',
+  cause: 'cooling-stopped',
+  causeSinceMs: at('06:10'),
+  chance: 0.4,
+  crossing: { p10: at('08:50'), p50: at('09:31'), p90: at('10:20') },
+  milk: { p10: 2.9, p50: 3.1, p90: 3.4 },
+} as const;
+const left = {
+  weight: 'alarm',
+  watch,
+  window: keepWindow,
+  side: 'warm',
+  cause: 'cooling-stopped',
+  rule: 'continuous',
+  leftAtMs: at('06:40'),
+  beyondMs: 1_440_000,
+  milk: { p10: 5.1, p50: 5.3, p90: 5.8 },
+} as const;
+const back = {
+  weight: 'tell',
+  watch,
+  window: keepWindow,
+  side: 'warm',
+  cause: 'power-off',
+  leftAtMs: at('06:40'),
+  mostC: 5.3,
+  milk: { p10: 3.5, p50: 3.6, p90: 4 },
+} as const;
+
 /** Every code with a body, and what is said of it in °F. */
 const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
   'chill-will-miss': [
@@ -98,6 +132,57 @@ const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
     [
       { weight: 'warn', watch, nearMs: at('08:50'), tempC: 0.4, freezesC: -0.53 },
       'Jar 2: take the glass out by 8:50, before the milk freezes; freezing milk cracks glass.',
+    ],
+  ],
+  'keep-will-leave': [
+    [
+      leaving,
+      'Jar 2: it has not cooled since 6:10; the milk passes 40 °F near 9:31 if nothing changes. Look at plug and switch, keep the door shut; ice beside the jars gains time.',
+    ],
+    [
+      { ...leaving, cause: 'power-off' },
+      'Jar 2: the power is off since 6:10; the milk passes 40 °F near 9:31 if nothing changes. Keep the door shut; ice beside the jars gains time.',
+    ],
+    [
+      { ...leaving, cause: 'door-ajar' },
+      'Jar 2: the door stands ajar since 6:10; the milk passes 40 °F near 9:31 if nothing changes. Shut the door.',
+    ],
+    [
+      { ...leaving, cause: 'warming', crossing: { p10: null, p50: null, p90: null } },
+      'Jar 2: it is getting warmer; the milk may pass 40 °F. Look at the door and the plug.',
+    ],
+  ],
+  'keep-left': [
+    [
+      left,
+      'Jar 2: the milk is over 40 °F since 6:40, near 41.6 °F; it has not cooled. Look at plug and switch, keep the door shut; ice beside the jars gains time. Follow local rules; when in doubt, don’t drink it raw.',
+    ],
+    [
+      { ...left, rule: 'cumulative', beyondMs: 4 * 3_600_000 },
+      'Jar 2: the milk was over 40 °F for 4 hours in the last day, near 41.6 °F now. Use what stands in it sooner, never later, than its age rule says. Follow local rules; when in doubt, don’t drink it raw.',
+    ],
+  ],
+  'keep-back': [
+    [
+      back,
+      'Jar 2: the power was off; the milk was over 40 °F from 6:40, near 41.6 °F at the most. Use what stands in it sooner, never later, than its age rule says.',
+    ],
+    [
+      { ...back, cause: 'door-ajar', leftAtMs: null, mostC: null },
+      'Jar 2: the door was ajar; the milk stayed under 40 °F.',
+    ],
+  ],
+  'keep-drifts': [
+    [
+      {
+        weight: 'tell',
+        watch,
+        meanC: 3.9,
+        meanBeforeC: 3,
+        dutyShare: 0.46,
+        dutyBeforeShare: 0.23,
+      },
+      'Jar 2: runs 46 % of the time, 23 % a week ago; its air is 39.0 °F in the mean, 37.4 °F a week ago. Look at its door seal, its coils and its frost.',
     ],
   ],
   'probe-silent': [

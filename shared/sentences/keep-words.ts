@@ -1,0 +1,314 @@
+/** What is said of a keep: notices and its standing sentence. */
+import type { HappeningOf } from '../contract/event.ts';
+import type { InstantQuantiles, TempQuantiles } from '../contract/forecast.ts';
+import type { KeepCause, KeepNote, KeepSide, KeepWindow } from '../contract/keep.ts';
+import type { KeepView } from '../contract/keep-view.ts';
+import { missedCaution } from './chill-words.ts';
+import {
+  clockText,
+  fixed,
+  limitText,
+  milkText,
+  minutesText,
+  nameOf,
+  type Phrase,
+  type Speech,
+  slanted,
+} from './speech.ts';
+import type { WatchSentence } from './watch-sentence.ts';
+
+/** What cold-keeping may only shorten. */
+export const keepCaution = 'Use what stands in it sooner, never later, than its age rule says.';
+
+/** Says that a keep is on its way out of its window. */
+export function willLeaveText(body: HappeningOf<'keep-will-leave'>['body'], speech: Speech): string {
+  const { cause, causeSinceMs, side, window, crossing } = body;
+  const since = ` since ${clockText(causeSinceMs, speech)}`;
+  return `${causeNow(cause)}${cause === 'warming' ? '' : since}; ${leavesText({ side, window, crossing }, speech)}. ${whatToDo(cause, side)}`;
+}
+
+/** Says that the milk is out of its window, by which rule, and what that means. */
+export function leftText(body: HappeningOf<'keep-left'>['body'], speech: Speech): string {
+  const { side, window, rule, beyondMs, leftAtMs, milk, cause } = body;
+  const limit = limitOf(window, side);
+  const beyond = `${side === 'warm' ? 'over' : 'under'} ${limitText(limit, speech)}`;
+  const near = `near ${milkAt(milk, limit, speech)}`;
+  const caution = side === 'warm' ? missedCaution : 'Freezing milk cracks glass.';
+  if (rule === 'cumulative') {
+    return `the milk was ${beyond} for ${minutesText(beyondMs)} in the last day, ${near} now. ${keepCaution} ${caution}`;
+  }
+  return `the milk is ${beyond} since ${clockText(leftAtMs, speech)}, ${near}; ${causeNow(cause)}. ${whatToDo(cause, side)} ${caution}`;
+}
+
+/** Says that it is over, and how far it went. */
+export function backText(body: HappeningOf<'keep-back'>['body'], speech: Speech): string {
+  const { side, window, leftAtMs, mostC, cause } = body;
+  const limit = limitOf(window, side);
+  const what = causePast(cause);
+  if (leftAtMs === null) {
+    return `${what}; the milk stayed ${side === 'warm' ? 'under' : 'above'} ${limitText(limit, speech)}.`;
+  }
+  const most = mostC === null ? '' : `, near ${milkText(mostC, limit, speech)} at the most`;
+  const was = side === 'warm' ? 'over' : 'under';
+  return `${what}; the milk was ${was} ${limitText(limit, speech)} from ${clockText(leftAtMs, speech)}${most}. ${side === 'warm' ? keepCaution : 'Look at the glass.'}`;
+}
+
+/** Says that a place cools worse, or is warmer, than a week ago. */
+export function driftsText(body: HappeningOf<'keep-drifts'>['body'], speech: Speech): string {
+  const { meanC, meanBeforeC, dutyShare, dutyBeforeShare } = body;
+  const said: string[] = [];
+  if (dutyShare !== null && dutyBeforeShare !== null) {
+    said.push(`runs ${percent(dutyShare)} of the time, ${percent(dutyBeforeShare)} a week ago`);
+  }
+  if (Math.abs(meanC - meanBeforeC) >= 0.3) {
+    said.push(
+      `its air is ${milkText(meanC, meanC, speech)} in the mean, ${milkText(meanBeforeC, meanBeforeC, speech)} a week ago`,
+    );
+  }
+  return `${said.join('; ')}. Look at its door seal, its coils and its frost.`;
+}
+
+/** Says where a keep stands. `nowMs` serves the length of a silence. */
+export function keepSentence(view: KeepView, speech: Speech, nowMs: number): WatchSentence {
+  switch (view.state) {
+    case 'keeping':
+      return { ...bare, word: 'Keeping', say: [fixed('No hand wanted.')], or: keepingText(view, speech) };
+    case 'leaving':
+      return {
+        word: 'Leaving',
+        say: [fixed(doNow(view, speech))],
+        or: orElse(view, speech),
+        notes: [],
+        handWanted: true,
+      };
+    case 'left':
+      return {
+        word: 'Left',
+        say: [fixed(doNow(view, speech))],
+        or: [fixed(leftNow(view, speech))],
+        notes: view.side === 'cold' ? ['Freezing milk cracks glass.'] : [keepCaution, missedCaution],
+        handWanted: true,
+      };
+    case 'silent':
+      return {
+        word: 'No word from the probe',
+        say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
+        or: [fixed(`silent for ${minutesText(nowMs - (view.latest?.atMs ?? view.sinceMs))}.`)],
+        notes: [],
+        handWanted: true,
+      };
+    case 'doubted':
+      return {
+        word: 'Probe doubted',
+        say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
+        or: [fixed('its readings do not fit each other.')],
+        notes: [],
+        handWanted: true,
+      };
+    case 'ended':
+      return { ...bare, word: 'Nothing on watch', say: [fixed('This watch has ended.')], or: [] };
+    default:
+      return view.state satisfies never;
+  }
+}
+
+/** What a note is called in a list: "Door", "Power off". */
+export function noteName(cause: KeepCause): string {
+  switch (cause) {
+    case 'door-open':
+      return 'Door';
+    case 'door-ajar':
+      return 'Door ajar';
+    case 'defrost':
+      return 'Defrost';
+    case 'warm-load':
+      return 'Something warm put in';
+    case 'cooling-stopped':
+      return 'Cooling stopped';
+    case 'power-off':
+      return 'Power off';
+    case 'failing':
+      return 'Cooling failing';
+    case 'too-cold':
+      return 'Too cold';
+    case 'warming':
+      return 'Warmer';
+    case 'settling':
+    case 'usual':
+      return 'As usual';
+    default:
+      return cause satisfies never;
+  }
+}
+
+const bare = { notes: [] as string[], handWanted: false };
+
+function keepingText(view: KeepView, speech: Speech): Phrase[] {
+  const { window, milk, day } = view;
+  const last = view.notes.findLast(({ cause }) => isTrouble(cause));
+  const limitC = window.highC;
+  if (last !== undefined && last.toMs !== null && limitC !== null) {
+    const stayed = day.milkMostC <= limitC ? 'stayed' : 'is again';
+    return [
+      fixed(
+        `${causePast(last.cause)} ${spanOf(last, speech)}; the milk ${stayed} under ${limitText(limitC, speech)}.`,
+      ),
+    ];
+  }
+  if (milk === null || limitC === null) return [];
+  const most = day.milkMostC <= limitC ? `, ${milkText(day.milkMostC, limitC, speech)} at the most` : '';
+  const now = view.cause === 'usual' || view.cause === 'settling' ? '' : ` ${capital(causeNow(view.cause))}.`;
+  return [fixed(`The milk is near ${milkAt(milk, limitC, speech)}${most}.${now}`)];
+}
+
+function isTrouble(cause: KeepCause): boolean {
+  return cause === 'power-off' || cause === 'cooling-stopped' || cause === 'door-ajar' || cause === 'failing';
+}
+
+function spanOf(note: KeepNote, speech: Speech): string {
+  const from = clockText(note.fromMs, speech);
+  return note.toMs === null ? `since ${from}` : `${from} to ${clockText(note.toMs, speech)}`;
+}
+
+function doNow(view: KeepView, speech: Speech): string {
+  const name = nameOf(speech, view.probe);
+  if (view.side === 'cold') return `Set ${name} warmer,`;
+  switch (view.cause) {
+    case 'door-ajar':
+    case 'door-open':
+      return `Shut the door of ${name},`;
+    case 'power-off':
+      return 'The power is off: keep the door shut,';
+    case 'cooling-stopped':
+      return `Look at ${name}: it has stopped cooling,`;
+    case 'failing':
+      return `Look at ${name}: it is losing its cold,`;
+    case 'settling':
+    case 'usual':
+    case 'defrost':
+    case 'warm-load':
+    case 'too-cold':
+    case 'warming':
+      return `Look at ${name}: it is warming,`;
+    default:
+      return view.cause satisfies never;
+  }
+}
+
+function orElse(view: KeepView, speech: Speech): Phrase[] {
+  const { side, window, forecast } = view;
+  const near = forecast?.crossing.p50 ?? null;
+  const limit = limitText(limitOf(window, side ?? 'warm'), speech);
+  if (near === null) return [fixed(`the milk is close to ${limit}.`)];
+  return [fixed(`or the milk passes ${limit} near `), slanted(clockText(near, speech)), fixed('.')];
+}
+
+function leftNow(view: KeepView, speech: Speech): string {
+  const side = view.side ?? 'warm';
+  const limit = limitText(limitOf(view.window, side), speech);
+  const since = view.leftAtMs === null ? '' : ` since ${clockText(view.leftAtMs, speech)}`;
+  return `the milk is ${side === 'warm' ? 'over' : 'under'} ${limit}${since}.`;
+}
+
+function leavesText(
+  { side, window, crossing }: { side: KeepSide; window: KeepWindow; crossing: InstantQuantiles },
+  speech: Speech,
+): string {
+  const limit = limitText(limitOf(window, side), speech);
+  if (crossing.p50 === null) return `the milk may pass ${limit}`;
+  return `the milk passes ${limit} near ${clockText(crossing.p50, speech)} if nothing changes`;
+}
+
+function whatToDo(cause: KeepCause, side: KeepSide): string {
+  if (side === 'cold') return 'Set it warmer.';
+  switch (cause) {
+    case 'door-ajar':
+    case 'door-open':
+      return 'Shut the door.';
+    case 'power-off':
+      return 'Keep the door shut; ice beside the jars gains time.';
+    case 'cooling-stopped':
+      return 'Look at plug and switch, keep the door shut; ice beside the jars gains time.';
+    case 'failing':
+      return 'Look at its frost, its coils and its door seal.';
+    case 'settling':
+    case 'usual':
+    case 'defrost':
+    case 'warm-load':
+    case 'too-cold':
+    case 'warming':
+      return 'Look at the door and the plug.';
+    default:
+      return cause satisfies never;
+  }
+}
+
+function causeNow(cause: KeepCause): string {
+  switch (cause) {
+    case 'door-open':
+      return 'the door is open';
+    case 'door-ajar':
+      return 'the door stands ajar';
+    case 'defrost':
+      return 'it is defrosting';
+    case 'warm-load':
+      return 'something warm was put in';
+    case 'cooling-stopped':
+      return 'it has not cooled';
+    case 'power-off':
+      return 'the power is off';
+    case 'failing':
+      return 'it is losing its cold';
+    case 'too-cold':
+      return 'it does not stop cooling';
+    case 'warming':
+    case 'settling':
+    case 'usual':
+      return 'it is getting warmer';
+    default:
+      return cause satisfies never;
+  }
+}
+
+function causePast(cause: KeepCause): string {
+  switch (cause) {
+    case 'door-open':
+      return 'the door was open';
+    case 'door-ajar':
+      return 'the door was ajar';
+    case 'defrost':
+      return 'it defrosted';
+    case 'warm-load':
+      return 'something warm was put in';
+    case 'cooling-stopped':
+      return 'it cools again';
+    case 'power-off':
+      return 'the power was off';
+    case 'failing':
+      return 'it cools again';
+    case 'too-cold':
+      return 'it was too cold';
+    case 'warming':
+    case 'settling':
+    case 'usual':
+      return 'it is cold again';
+    default:
+      return cause satisfies never;
+  }
+}
+
+function limitOf({ lowC, highC }: KeepWindow, side: KeepSide): number {
+  return (side === 'warm' ? highC : lowC) ?? 0;
+}
+
+function milkAt(milk: TempQuantiles, limitC: number, speech: Speech): string {
+  return milkText(milk.p50, limitC, speech);
+}
+
+function percent(share: number): string {
+  return `${Math.round(share * 100)} %`;
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
