@@ -1,5 +1,6 @@
 import { describe, expect, it, vi } from 'vitest';
-import { openIntake, waitingPerProbeMax } from '../../../daemon/intake/intake.ts';
+import { waitingPerProbeMax } from '../../../daemon/intake/accept.ts';
+import { openIntake } from '../../../daemon/intake/intake.ts';
 import type { Offer, WireReading } from '../../../probes/source.ts';
 import { type Input, readingFlags } from '../../../shared/contract/input.ts';
 import { openMemoryWriter } from './memory-writer.ts';

@@ -1,0 +1,68 @@
+/** A group of readings in one commit: to the writer's words, and from its verdicts back to inputs. */
+import type { WireReading } from '../../probes/source.ts';
+import { type Input, readingFlags } from '../../shared/contract/input.ts';
+import type { Counts } from './counts.ts';
+import type { IntakeItem, Verdict } from './intake-writer.ts';
+import type { OpenOffer, Waiting } from './queue.ts';
+
+/** What a waiting reading is to the writer: stamped by its source, or by receipt in an era. */
+export function itemOf(
+  { reading, receivedMs, steadyMs }: Waiting,
+  { era, simulated }: { era: number; simulated: boolean },
+): IntakeItem {
+  const { probe, tempC, atMs, ageMs = 0 } = reading;
+  const stamp = atMs === null ? { era, steadyMs: steadyMs - ageMs } : { atMs };
+  return { probe, tempC, flags: flagsOf(reading, simulated), receivedMs, stamp };
+}
+
+/** Counts each verdict, settles the offers that have no reading left, and returns what was stored as inputs. */
+export function settleGroup(
+  group: readonly Waiting[],
+  verdicts: readonly Verdict[],
+  counts: Counts,
+): Input[] {
+  const inputs: Input[] = [];
+  for (const [index, { reading, receivedMs, offer }] of group.entries()) {
+    const verdict = verdicts[index] as Verdict;
+    count(counts, reading, verdict);
+    if (verdict.is === 'stored') {
+      const { probe, tempC } = reading;
+      const { inputSeq, atMs, flags } = verdict;
+      inputs.push({ inputSeq, receivedMs, kind: 'reading', reading: { probe, atMs, tempC, flags } });
+    }
+    leave(offer);
+  }
+  return inputs;
+}
+
+function flagsOf(reading: WireReading, simulated: boolean): number {
+  const receipt = reading.atMs === null ? readingFlags.receipt : 0;
+  const undated = reading.undated ? readingFlags.undated : 0;
+  return receipt | undated | (simulated ? readingFlags.simulated : 0);
+}
+
+function count(counts: Counts, { probe }: WireReading, verdict: Verdict): void {
+  switch (verdict.is) {
+    case 'stored':
+      counts.add(probe, 'taken');
+      if ((verdict.flags & readingFlags.late) !== 0) counts.add(probe, 'late');
+      if ((verdict.flags & readingFlags.undated) !== 0) counts.add(probe, 'undated');
+      return;
+    case 'repeat':
+      counts.add(probe, 'repeats');
+      return;
+    case 'conflict':
+      counts.add(probe, 'conflicts');
+      return;
+    case 'refused':
+      counts.add(probe, 'refused');
+      return;
+    default:
+      verdict satisfies never;
+  }
+}
+
+function leave(offer: OpenOffer): void {
+  offer.left -= 1;
+  if (offer.left === 0) offer.settle();
+}
