@@ -174,10 +174,12 @@ describe('a whole house', () => {
     expect(after.watches.map(({ id, window }) => ({ id, window }))).toEqual(
       before.watches.map(({ id, window }) => ({ id, window })),
     );
-    const { events } = await get<{ events: RecordEvent[] }>(`${house.url}/api/record?after=0`);
-    const starts = events.filter(({ kind }) => kind === 'house-started');
-    expect(starts.at(-1)).toMatchObject({ body: { clean: true } });
-    expect(starts).toHaveLength(2);
+    const { url } = house;
+    const { events } = await until(
+      () => get<{ events: RecordEvent[] }>(`${url}/api/record?after=0`),
+      (answer) => answer.events.filter(({ kind }) => kind === 'house-started').length === 2,
+    );
+    expect(events.findLast(({ kind }) => kind === 'house-started')).toMatchObject({ body: { clean: true } });
     expect(new Set(events.map(({ id }) => id)).size).toBe(events.length);
   });
 
