@@ -12,7 +12,7 @@ import { type Lane, remember } from './lane.ts';
 import type { LeftMilk } from './milk-end.ts';
 import { feelStart, openMilkStart } from './milk-start.ts';
 import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
-import type { WatchRules } from './rules.ts';
+import { chillsByItself, type WatchRules } from './rules.ts';
 import { sayOf } from './saying.ts';
 
 type ReadingInput = Extract<Input, { kind: 'reading' }>;
@@ -31,7 +31,7 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
   if (lane.chill !== null) {
     const { left } = feedMilk(lane.chill, { ...reading, late }, receivedMs);
     if (left !== null) events.push(...leaveMilk(lane, left, input, rules));
-  } else if (!late && rules.startsByItself && !feelsAir(lane)) {
+  } else if (!late && chillsByItself(rules, lane.probe) && !feelsAir(lane)) {
     events.push(...feelForMilk(lane, reading, input, rules));
   }
   events.push(...readKeep(lane, { ...reading, late }, input, rules));

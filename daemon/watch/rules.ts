@@ -45,3 +45,16 @@ export function probeRules(rules: WatchRules, probe: string): ProbeRules {
 export function marginOf(rules: WatchRules, probe: string): number {
   return rules.chill.guarded ? probeRules(rules, probe).uncertaintyC : 0;
 }
+
+/** Places in which warm milk is meant to be warm: it is no chill that begins there. */
+const warmPlaces: readonly (PlaceKind | null)[] = ['pot', 'warm-box'];
+
+/**
+ * Whether a chill may begin by itself on a probe: not where watches begin only by a word, nor on a probe that
+ * measures a place's air, nor where milk is kept warm.
+ */
+export function chillsByItself(rules: WatchRules, probe: string): boolean {
+  const { measures, place } = probeRules(rules, probe);
+  if (!rules.startsByItself || measures !== null) return false;
+  return place === null || !warmPlaces.includes(rules.places[place]?.kind ?? null);
+}
