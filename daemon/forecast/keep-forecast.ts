@@ -2,10 +2,10 @@
 import type { InstantQuantiles, PathPoint, TempQuantiles } from '../../shared/contract/forecast.ts';
 import type { KeepCause, KeepWindow } from '../../shared/contract/keep.ts';
 import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
-import type { Telling } from './keep-cause.ts';
+import { floorIn, floorPace, type Telling } from './keep-cause.ts';
 import { type KeepJar, milkOf } from './keep-jar.ts';
 import { type KeepTrace, lately } from './keep-trace.ts';
-import { usualMeanC } from './keep-usual.ts';
+import { type Usual, usualMeanC } from './keep-usual.ts';
 
 export type KeepQuestion = { window: KeepWindow; marginC: number };
 
@@ -25,7 +25,7 @@ export type KeepOutlook = {
 
 /** Beyond this much time a crossing is called never. */
 const foreseeableMin = 24 * 60;
-const stepsMax = 288;
+const stepsMax = 96;
 const pathPointsWanted = 60;
 const chanceSpanMin = 60;
 /** What a way may be off within the next hour, °C. */
@@ -77,33 +77,37 @@ const boxHours = [5.5, 9, 15] as const;
 type Run = { atMin: number; milkC: number }[];
 
 function runsOfAir(jar: KeepJar, ways: readonly Way[]): Run[] {
-  const stepMin = foreseeableMin / stepsMax;
   return ways.flatMap((way) =>
     jar.tauMin.map((tauMin, place) => {
       const run: Run = [];
       // A quick jar has felt what was; one that is ahead of the others stays it.
       let milkC = jar.milkC[place] as number;
-      const keeps = Math.exp(-stepMin / tauMin);
       for (let step = 0; step <= stepsMax; step++) {
-        run.push({ atMin: step * stepMin, milkC });
-        const airC = way((step + 0.5) * stepMin);
-        milkC = airC + (milkC - airC) * keeps;
+        const atMin = minuteOf(step);
+        run.push({ atMin, milkC });
+        const spanMin = minuteOf(step + 1) - atMin;
+        const airC = way(atMin + spanMin / 2);
+        milkC = airC + (milkC - airC) * Math.exp(-spanMin / tauMin);
       }
       return run;
     }),
   );
 }
 
+/** Steps grow: two minutes at first, half an hour at the end of the day. */
+function minuteOf(step: number): number {
+  return foreseeableMin * (step / stepsMax) ** 1.6;
+}
+
 /** From the milk's own reading: it goes on as lately, or bends towards what drives it. */
 function runsOfMilk(jar: KeepJar, trace: KeepTrace, cause: KeepCause): Run[] {
   const fromC = jar.milkC[1];
-  const stepMin = foreseeableMin / stepsMax;
   const perMin = lately(trace, cause === 'warming' ? 30 : 60)?.perMin ?? 0;
   const warms = cause !== 'usual' && cause !== 'settling';
   const meanC = usualMeanC(trace);
   return [0.6, 0.85, 1, 1.15, 1.5].map((share, place) =>
     Array.from({ length: stepsMax + 1 }, (_, step) => {
-      const atMin = step * stepMin;
+      const atMin = minuteOf(step);
       if (!warms) {
         const tauMin = [40, 60, 90, 130, 200][place] as number;
         return { atMin, milkC: meanC + (fromC - meanC) * Math.exp(-atMin / tauMin) };
@@ -116,7 +120,9 @@ function runsOfMilk(jar: KeepJar, trace: KeepTrace, cause: KeepCause): Run[] {
 }
 
 function waysOfAir(trace: KeepTrace, telling: Telling, cause: KeepCause): Way[] {
-  const [newestMin, nowC] = trace.bins.at(-1) as [number, number];
+  const [newestMin, tempC] = trace.bins.at(-1) as [number, number];
+  // A door that was just open is not where the air rests.
+  const nowC = cause === 'cooling-stopped' || cause === 'power-off' ? floorIn(trace, 0, 8) : tempC;
   const meanC = usualMeanC(trace);
   const sinceMin = Math.max(0, newestMin - telling.sinceMin);
   const back =
@@ -136,7 +142,7 @@ function waysOfAir(trace: KeepTrace, telling: Telling, cause: KeepCause): Way[] 
     case 'cooling-stopped':
     case 'power-off':
     case 'warming':
-      return stoppedWays(trace, nowC, sinceMin);
+      return stoppedWays(trace, telling.usual, { nowC, sinceMin });
     case 'door-ajar':
       return ajarWays(trace, nowC);
     case 'failing':
@@ -155,8 +161,15 @@ function waysOfAir(trace: KeepTrace, telling: Telling, cause: KeepCause): Way[] 
 }
 
 /** Without cooling the air leaves its fast rise within half an hour, and then goes with what stands in it. */
-function stoppedWays(trace: KeepTrace, nowC: number, sinceMin: number): Way[] {
-  const perMin = Math.max(0.004, lately(trace, Math.min(25, Math.max(6, sinceMin * 0.5)))?.perMin ?? 0);
+function stoppedWays(
+  trace: KeepTrace,
+  usual: Usual | null,
+  { nowC, sinceMin }: { nowC: number; sinceMin: number },
+): Way[] {
+  const raw = lately(trace, 20)?.perMin ?? 0;
+  // Without cooling it does not rise faster than it usually does at the end of its rises.
+  const most = usual === null ? 0.1 : (0.9 * (usual.hiC - usual.loC)) / Math.max(5, usual.riseMin);
+  const perMin = Math.max(0.006, Math.min(raw, (1.2 * floorPace(trace)) / 60 + 0.004, most));
   // The longer it lasts, the more the pace of now is the slow one.
   const known = Math.min(1, sinceMin / 100);
   return [0.25, 0.45, 0.75].map((least, place): Way => {
@@ -235,14 +248,13 @@ function outlookOf(
 
 function pathOf(runs: readonly Run[], atMs: number): PathPoint[] {
   const steps = (runs[0]?.length ?? 1) - 1;
-  const until = Math.min(steps, Math.round(steps / 2));
-  return Array.from({ length: pathPointsWanted + 1 }, (_, point) => {
-    const step = Math.round(until * (point / pathPointsWanted) ** 1.3);
+  return Array.from({ length: pathPointsWanted + 1 }, (_, step) => {
+    if (step > steps) return null;
     const temps = runs.map((run) => Math.max(milkFreezesC, run[step]?.milkC ?? 0)).sort((a, b) => a - b);
     const at = (share: number) => round(temps[Math.floor((temps.length - 1) * share + 0.5)] as number, 1e3);
     const atMin = runs[0]?.[step]?.atMin ?? 0;
     return { atMs: Math.round(atMs + atMin * 60_000), p10C: at(0.1), p50C: at(0.5), p90C: at(0.9) };
-  }).filter((point, place, all) => place === 0 || point.atMs > (all[place - 1] as PathPoint).atMs);
+  }).filter((point) => point !== null);
 }
 
 /** Minutes until a run goes beyond the limit on its side; 0 where it is, Infinity where it never does. */

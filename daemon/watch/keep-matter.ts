@@ -30,6 +30,8 @@ const holdsForMs = (cause: KeepCause) => (cause === 'warming' ? 6 : 2) * minuteM
 const goneForMs = 12 * minuteMs;
 /** The milk must be back by this much, °C. */
 const backByC = 0.2;
+/** A leaving this near is told though it may still be a usual spell of warmth. */
+const urgentMs = 65 * minuteMs;
 /** A matter of the same cause within this span of the last is told more quietly. */
 const quietMs = 6 * 60 * minuteMs;
 /** Freezing within this span is worth a word. */
@@ -107,13 +109,19 @@ function findMatter(keep: Keep, outlook: KeepOutlook): Found | null {
   const rule = keep.window.highC === null ? null : ruleOf(keep, 'warm');
   if (rule !== null && (rule !== 'cumulative' || outlook.milk.p50 > (keep.window.highC as number)))
     return { side: 'warm', cause, rule };
-  if (isFault(cause) && warm !== null && warm - now <= aheadMs(cause))
+  if (isFault(cause) && warm !== null && warm - now <= reachMs(keep, cause))
     return { side: 'warm', cause, rule: null };
   const coldRule = keep.window.lowC === null ? null : ruleOf(keep, 'cold');
   const cold = outlook.cold.p50;
   if (coldRule !== null) return { side: 'cold', cause: 'too-cold', rule: coldRule };
   if (cold !== null && cold - now <= freezeAheadMs) return { side: 'cold', cause: 'too-cold', rule: null };
   return null;
+}
+
+/** How far ahead a leaving counts: what the air tells in its first minutes may be a defrost or a long look inside. */
+function reachMs({ telling, matter }: Keep, cause: KeepCause): number {
+  const early = cause === 'cooling-stopped' || cause === 'door-ajar' || cause === 'power-off';
+  return !early || telling.overdue || matter?.told === true ? aheadMs(cause) : urgentMs;
 }
 
 function isFault(cause: KeepCause): boolean {

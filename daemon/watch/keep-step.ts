@@ -6,15 +6,17 @@ import { tellCause } from '../forecast/keep-cause.ts';
 import { forecastKeep, forecastPowerCut } from '../forecast/keep-forecast.ts';
 import { feelKeepJar, milkOf, setInVessel } from '../forecast/keep-jar.ts';
 import { feedKeepTrace } from '../forecast/keep-trace.ts';
-import { feedCrossing } from './crossing.ts';
+import { contradictsMs } from './crossing.ts';
 import { causeOf, type Keep } from './keep.ts';
 import { countHour } from './keep-day.ts';
 import { judgeMatter } from './keep-matter.ts';
 import { feelEnd } from './milk-end.ts';
 import { sayOf } from './saying.ts';
 
-/** Data that must have come since the last forecast before the next is made. */
-const forecastEveryMs = 60_000;
+/** Data that must have come since the last forecast before the next is made: a minute, more while all is as usual. */
+const forecastEveryMs = { least: 60_000, usual: 3 * 60_000 } as const;
+/** The answer to "if the power went now" changes slowly. */
+const powerCutEveryMs = 10 * 60_000;
 /** Readings that come in one burst are taken as one update: the forecast waits this long for more. */
 const burstMs = 20;
 /** Five minutes that differ by more than this, in the mean, are air; by less than the second, milk. */
@@ -35,9 +37,9 @@ export function feedKeep(
   const { jar, window } = keep;
   const nothing = { events: [], leftAtMs: null };
   if (atMs < keep.sinceMs) return nothing;
-  if (jar.inVessel) crossBy(keep, atMs, tempC);
-  // What comes late fills the curve; the milk that the air made meanwhile was bridged and stays so.
+  // What comes late fills the curve; the milk meanwhile was bridged and stays so.
   if (late) return nothing;
+  if (jar.inVessel) crossBy(keep, atMs, tempC);
   const before = keep.latest;
   keep.latest = { atMs, tempC };
   keep.jar = feelKeepJar(jar, { atMs, tempC });
@@ -45,8 +47,7 @@ export function feedKeep(
   if (!jar.inVessel && milk !== null) crossBy(keep, atMs, milk.p50);
   if (milk !== null) countHour(keep, { atMs, milkC: milk.p50, tempC, sinceMs: before?.atMs ?? atMs });
   const events = feedKeepTrace(keep.trace, { atMs, tempC }) ? closeMinute(keep, receivedMs) : [];
-  if (keep.forecastDataMs === null || atMs - keep.forecastDataMs >= forecastEveryMs)
-    keep.forecastDueMs ??= receivedMs + burstMs;
+  if (isForecastDue(keep, atMs)) keep.forecastDueMs ??= receivedMs + burstMs;
   if (keep.inVesselTold !== true || window.highC === null) return { events, leftAtMs: null };
   const felt = feelEnd(keep.end, { atMs, tempC });
   keep.end = felt.state;
@@ -60,7 +61,9 @@ export function tickKeep(keep: Keep, atMs: number): Happening[] {
   const question = { window: keep.window, marginC: keep.marginC };
   const cause = causeOf(keep);
   keep.outlook = forecastKeep(keep, question, cause);
-  keep.ifPowerWent = cause === 'power-off' ? null : forecastPowerCut(keep, question);
+  if (cause === 'power-off') keep.ifPowerWent = null;
+  else if (keep.latest !== null && keep.latest.atMs - (keep.ifPowerWent?.dataToMs ?? 0) >= powerCutEveryMs)
+    keep.ifPowerWent = forecastPowerCut(keep, question);
   if (keep.outlook === null) return [];
   keep.forecastDataMs = keep.outlook.dataToMs;
   return judgeMatter(keep, atMs);
@@ -71,10 +74,18 @@ export function keepWakeMs(keep: Keep): number {
   return keep.forecastDueMs ?? Number.POSITIVE_INFINITY;
 }
 
-function crossBy(keep: Keep, atMs: number, tempC: number): void {
-  const { lowC, highC } = keep.window;
-  if (highC !== null) keep.warmed = feedCrossing(keep.warmed, atMs, tempC > highC);
-  if (lowC !== null) keep.cooled = feedCrossing(keep.cooled, atMs, tempC < lowC);
+function isForecastDue(keep: Keep, atMs: number): boolean {
+  if (keep.forecastDataMs === null) return true;
+  const calm = keep.matter === null && (keep.telling.cause === 'usual' || keep.telling.cause === 'settling');
+  return atMs - keep.forecastDataMs >= (calm ? forecastEveryMs.usual : forecastEveryMs.least);
+}
+
+function crossBy({ left, window }: Keep, atMs: number, tempC: number): void {
+  if (left.atMs !== null) return;
+  const { lowC, highC } = window;
+  const beyond = (highC !== null && tempC > highC) || (lowC !== null && tempC < lowC);
+  if (left.candidateMs !== null && atMs - left.candidateMs > contradictsMs) left.atMs = left.candidateMs;
+  else left.candidateMs = beyond ? (left.candidateMs ?? atMs) : null;
 }
 
 function closeMinute(keep: Keep, receivedMs: number): Happening[] {

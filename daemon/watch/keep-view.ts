@@ -1,7 +1,6 @@
 import type { Forecast } from '../../shared/contract/forecast.ts';
 import type { KeepState, KeepView } from '../../shared/contract/keep-view.ts';
 import { milkOf } from '../forecast/keep-jar.ts';
-import { crossedAtMs } from './crossing.ts';
 import { causeOf, type Keep } from './keep.ts';
 import { dayOf } from './keep-day.ts';
 import { crossingOf, keepVerdict } from './keep-matter.ts';
@@ -60,9 +59,8 @@ export function keepForecastOf(keep: Keep): Forecast | null {
 }
 
 /** When what is kept first left its window; null where it never did. */
-export function keepLeftAtMs(keep: Keep): number | null {
-  const instants = [crossedAtMs(keep.warmed), crossedAtMs(keep.cooled)].filter((atMs) => atMs !== null);
-  return instants.length === 0 ? null : Math.min(...instants);
+export function keepLeftAtMs(keep: Pick<Keep, 'left'>): number | null {
+  return keep.left.atMs;
 }
 
 /** How much of the time it cooled: yesterday's share, and the mean of three days a week before. */

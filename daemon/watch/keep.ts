@@ -4,7 +4,6 @@ import { openTelling, shiftTelling, type Telling } from '../forecast/keep-cause.
 import type { KeepOutlook } from '../forecast/keep-forecast.ts';
 import { type KeepJar, openKeepJar } from '../forecast/keep-jar.ts';
 import { type KeepTrace, openKeepTrace, shiftKeepTrace } from '../forecast/keep-trace.ts';
-import { type Crossing, openCrossing, shiftCrossing } from './crossing.ts';
 import { type Excursion, openExcursion, shiftExcursion } from './excursion.ts';
 import { type MilkEnd, openMilkEnd } from './milk-end.ts';
 
@@ -44,14 +43,16 @@ export type Keep = {
   /** [hour, warmest milk, warmest probe, ms of milk over, ms of probe over], the last 25 hours. */
   hours: [number, number, number, number, number][];
   /** When the readings first went beyond the window; in the air, when the milk did. */
-  warmed: Crossing;
-  cooled: Crossing;
+  left: Leaving;
   notes: KeepNote[];
   /** [day, notes written on it]. */
   notedOn: [number, number];
   driftSaidMs: number | null;
   said: Record<string, number>;
 };
+
+/** The first reading beyond the window that none in the next 60 s contradicted, and the one that waits for that. */
+export type Leaving = { candidateMs: number | null; atMs: number | null };
 
 /** Something that takes, or would take, the milk out of its window; one notice each. */
 export type Matter = {
@@ -109,8 +110,7 @@ export function openKeep(start: KeepStart): Keep {
     lastMatter: null,
     excursions: { sure: openExcursion(), far: openExcursion(), cold: openExcursion() },
     hours: [],
-    warmed: openCrossing(),
-    cooled: openCrossing(),
+    left: { candidateMs: null, atMs: null },
     notes: [],
     notedOn: [0, 0],
     driftSaidMs: null,
@@ -156,8 +156,7 @@ export function shiftKeep(keep: Keep, deltaMs: number): Keep {
       far: shiftExcursion(excursions.far, deltaMs),
       cold: shiftExcursion(excursions.cold, deltaMs),
     },
-    warmed: shiftCrossing(keep.warmed, deltaMs),
-    cooled: shiftCrossing(keep.cooled, deltaMs),
+    left: { candidateMs: later(keep.left.candidateMs), atMs: later(keep.left.atMs) },
     notes: keep.notes.map((note) => ({ ...note, fromMs: note.fromMs + deltaMs, toMs: later(note.toMs) })),
     driftSaidMs: later(keep.driftSaidMs),
   };
