@@ -10,6 +10,8 @@ export type KeepingOptions = {
   onRecorded: (events: RecordEvent[]) => void;
   /** Called when events could not be kept (they are tried again), and with null when they were. */
   onTrouble: (error: Error | null) => void;
+  /** How long after a refusal of the disk it is tried again. */
+  retryMs?: number;
 };
 
 export type Keeping = {
@@ -17,59 +19,82 @@ export type Keeping = {
   add(events: readonly Happening[]): void;
   /** The newest snapshots of lanes; they are kept together with all events added before. */
   keep(snapshots: Snapshots): void;
-  /** Resolves when all is on disk, or when the disk refused once more. */
+  /** Tries at once; resolves when all is on disk, or when the disk refused once more and is tried later. */
   flush(): Promise<void>;
+  /** As `flush`, and gives up what the disk then refused: a restart comes to it again. */
+  close(): Promise<void>;
 };
 
-/** How long after events could not be kept it is tried again. */
-const retryMs = 1_000;
+const retryMsUsual = 1_000;
 /** Events that wait while the disk refuses; more end the daemon, which rebuilds them from readings. */
 export const waitingEventsMax = 100_000;
 
 /** Opens the keeping; ids make what is kept twice harmless. */
-export function openKeeping({ writer, onRecorded, onTrouble }: KeepingOptions): Keeping {
+export function openKeeping(options: KeepingOptions): Keeping {
+  const { writer, onRecorded, onTrouble, retryMs = retryMsUsual } = options;
   let happenings: Happening[] = [];
   const snapshots = new Map<string, Snapshots[number]>();
-  let writing: Promise<void> | null = null;
-  let flushing = false;
+  let writing: Promise<boolean> | null = null;
+  let timer: NodeJS.Timeout | null = null;
+  let closed = false;
 
-  async function write(): Promise<void> {
+  /** Writes until nothing waits; false where the disk refused. */
+  async function write(): Promise<boolean> {
     while (happenings.length > 0 || snapshots.size > 0) {
       const outcome = { happenings: happenings.splice(0), snapshots: [...snapshots.values()] };
       snapshots.clear();
-      try {
-        onRecorded(await writer.appendOutcome(outcome));
-        onTrouble(null);
-      } catch (error) {
-        onTrouble(error instanceof Error ? error : new Error(String(error)));
-        happenings = [...outcome.happenings, ...happenings];
-        for (const kept of outcome.snapshots) if (!snapshots.has(kept.lane)) snapshots.set(kept.lane, kept);
-        if (happenings.length > waitingEventsMax)
-          throw new Error('too many events wait for a disk that refuses');
-        if (flushing) return;
-        await new Promise((resolve) => setTimeout(resolve, retryMs));
+      const kept = await writer.appendOutcome(outcome).catch((error: Error) => error);
+      if (kept instanceof Error) {
+        putBack(outcome);
+        onTrouble(kept);
+        return false;
       }
+      onTrouble(null);
+      onRecorded(kept);
     }
+    return true;
   }
 
-  const start = (): void => {
-    writing ??= write().finally(() => {
-      writing = null;
-    });
-  };
+  function putBack(outcome: { happenings: Happening[]; snapshots: Snapshots }): void {
+    happenings = [...outcome.happenings, ...happenings];
+    for (const kept of outcome.snapshots) if (!snapshots.has(kept.lane)) snapshots.set(kept.lane, kept);
+    if (happenings.length > waitingEventsMax) throw new Error('too many events wait for a disk that refuses');
+  }
+
+  /** Begins when the caller has added all that belongs together, so that it is one transaction. */
+  function start(): Promise<boolean> {
+    if (timer !== null) clearTimeout(timer);
+    timer = null;
+    writing ??= Promise.resolve()
+      .then(write)
+      .then((done) => {
+        writing = null;
+        if (!done && !closed) timer = setTimeout(start, retryMs);
+        return done;
+      });
+    return writing;
+  }
+
+  /** Waits for what is written now, then tries what is left. */
+  async function flush(): Promise<void> {
+    await writing;
+    if (happenings.length > 0 || snapshots.size > 0) await start();
+  }
+
   return {
-    add: (events: readonly Happening[]) => {
+    add: (events) => {
       for (const event of events) happenings.push(event);
-      if (happenings.length > 0) start();
+      if (happenings.length > 0 && timer === null) void start();
     },
-    keep: (kept: Snapshots) => {
+    keep: (kept) => {
       for (const snapshot of kept) snapshots.set(snapshot.lane, snapshot);
-      start();
+      if (snapshots.size > 0 && timer === null) void start();
     },
-    flush: async () => {
-      flushing = true;
-      while (writing !== null) await writing;
-      flushing = false;
+    flush,
+    close: async () => {
+      closed = true;
+      await flush();
+      if (timer !== null) clearTimeout(timer);
     },
   };
 }
