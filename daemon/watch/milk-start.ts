@@ -35,11 +35,16 @@ const jumpLeastC = 2;
 const ageLeastS = 170;
 const ageFastS = 210;
 const ageMostS = 330;
-const movesC = 0.5;
-const movesWithinMs = 25_000;
+const movesC = 0.75;
+const movesWithinMs = 30_000;
 const slopeSpanMs = 15_000;
 const steeperFall = 2.5;
 const breakShare = 0.5;
+const coarseS = 12;
+const jumpAloneC = 3;
+const travelC = 4;
+const travelMs = 150_000;
+const sameMs = 25_000;
 const judgeEveryMs = 10_000;
 /** Milk that cools faster than this and has lost this much is in a bath, or no milk: it is looked at for longer. */
 const fastCoolingS = 1000;
@@ -47,11 +52,8 @@ const fastLossC = 3;
 /** A probe slower than this in milk is a probe in air. */
 const lagMostS = 70;
 /** A probe this much slower than it has been in milk before is in air. */
-const slowerMost = 2.5;
-const slowerMostS = 10;
-/** The milk story must leave at most this share of what the touch story leaves. */
-const betterShare = 0.9;
-const betterShareFast = 0.7;
+const slowerMost = 1.8;
+const slowerMostS = 6;
 /** Noise that no story can explain. */
 const noiseC = 0.03;
 /** Air that a touched probe may come back to: from a freezer's to a room's. */
@@ -121,9 +123,9 @@ function judgeInsertion(state: MilkStart): FoundMilk | null {
   const best = earliestMilk(state);
   if (best === null) return null;
   const { story, minutes } = best;
-  const nowC = recent.tempC.at(-1) ?? 0;
   const ageS = ((recent.atMs.at(-1) ?? 0) - best.sinceMs) / 1000;
-  const isFast = story.coolingS <= fastCoolingS && story.milkC - nowC > fastLossC;
+  const lostC = story.milkC - (recent.tempC.at(-1) ?? 0);
+  const isFast = story.coolingS <= fastCoolingS && lostC > fastLossC;
   if (isFast && ageS < ageFastS) return null;
   if (ageS < 60 + 2.5 * story.lagS) return null;
   if (isRoomAgain(state, story)) return null;
@@ -131,10 +133,38 @@ function judgeInsertion(state: MilkStart): FoundMilk | null {
     leastC: airLeastC,
     mostC: Math.max(airMostC, (state.restC ?? 0) + 1),
   });
-  const share = isFast || minutes.beforeC > story.milkC ? betterShareFast : betterShare;
+  const share = shareOfTouch({ story, beforeC: minutes.beforeC, isFast, lostC, isSharp: best.isSharp });
   if (story.missC ** 2 + noiseC ** 2 > share ** 2 * (touch.missC ** 2 + noiseC ** 2)) return null;
-  state.lagS = state.lagS === null ? story.lagS : Math.min(story.lagS, state.lagS * 1.15);
-  return { sinceMs: best.sinceMs, by: 'insertion' };
+  learnLag(state, story.lagS);
+  return { sinceMs: movedMs(recent, best), by: 'insertion' };
+}
+
+/** How much better than a touch the milk must explain the minutes: the more so, the more they look like one. */
+function shareOfTouch(given: {
+  story: MilkStory;
+  beforeC: number;
+  isFast: boolean;
+  lostC: number;
+  isSharp: boolean;
+}): number {
+  const { story, beforeC, isFast, lostC, isSharp } = given;
+  if (!isSharp) return 0.5;
+  if (isFast) return story.coolingS < 400 ? 0.65 : 0.8;
+  return beforeC > story.milkC && lostC > 1.2 ? 0.7 : 1.1;
+}
+
+/** The geometric mean of the lags of the insertions found, the latest counting 3 in 10. */
+function learnLag(state: MilkStart, lagS: number): void {
+  state.lagS = state.lagS === null ? lagS : Math.round(10 * state.lagS ** 0.7 * lagS ** 0.3) / 10;
+}
+
+/** The last bin before the probe moved: an early start of the story may stand some seconds before. */
+function movedMs(recent: Recent, best: Candidate): number {
+  const stillC = Math.max(0.3, 0.06 * Math.abs(best.story.milkC - best.minutes.beforeC));
+  let index = recent.atMs.indexOf(best.sinceMs);
+  while (Math.abs((recent.tempC[index + 1] ?? Number.NaN) - best.minutes.beforeC) <= stillC) index += 1;
+  const atMs = recent.atMs[index] ?? best.sinceMs;
+  return Math.round(atMs === best.sinceMs ? atMs + best.story.lateS * 1000 : atMs);
 }
 
 /** A quick look: has the probe been warm, and has it moved at all, within the span that is judged? */
@@ -150,28 +180,53 @@ function couldHoldMilk(recent: Recent): boolean {
   return highC >= 20 && highC - lowC >= jumpLeastC * 0.8;
 }
 
+type Candidate = { sinceMs: number; minutes: Minutes; story: MilkStory; isSharp: boolean };
+
 /**
  * The earliest bin of the judged span from which one jar explains all that follows. A probe forgets what it
  * was in before, so every later bin is explained as well; the earliest is where it came in.
  */
-function earliestMilk(state: MilkStart): { sinceMs: number; minutes: Minutes; story: MilkStory } | null {
+function earliestMilk(state: MilkStart): Candidate | null {
   const { recent } = state;
   const newestMs = recent.atMs.at(-1) ?? 0;
-  const lagMost = state.lagS === null ? lagMostS : Math.min(lagMostS, slowerMost * state.lagS + slowerMostS);
-  const lagLeast = state.lagS === null ? 0 : state.lagS * 0.4 - 5;
+  let best: Candidate | null = null;
   for (const [from, sinceMs] of recent.atMs.entries()) {
     const ageS = (newestMs - sinceMs) / 1000;
     if (ageS > ageMostS || sinceMs < state.foundMs) continue;
     if (ageS < ageLeastS) break;
+    // A thick sheath lets the first bins fit badly: what follows within seconds and fits much better is the same coming in.
+    if (best !== null && sinceMs - best.sinceMs > sameMs) break;
     if (!startsMoving(recent, from)) continue;
     const minutes = minutesFrom(recent, from);
     if (minutes.atS.length < 5) break;
     const story = explainAsMilk(minutes);
-    if (!isFreshMilk(story, minutes.beforeC) || story.lagS > lagMost || story.lagS < lagLeast) continue;
-    if (!isBreak(recent, from, story)) continue;
-    if (story.missC <= missMostC(story, minutes.beforeC)) return { sinceMs, minutes, story };
+    if (!isFreshMilk(story, minutes.beforeC) || !isLagOfProbe(state, story, minutes)) continue;
+    if (story.missC > missMostC(story, minutes.beforeC) || !hasTravelled(recent, from, story)) continue;
+    if (best !== null && story.missC >= 0.7 * best.story.missC - 0.02) continue;
+    best = { sinceMs, minutes, story, isSharp: isBreak(recent, from, story) };
   }
-  return null;
+  return best;
+}
+
+/** The lag is what this probe has shown in milk before; what is much slower is air, what is much faster a touch. */
+function isLagOfProbe(state: MilkStart, story: MilkStory, minutes: Minutes): boolean {
+  if (story.lagS > lagMostS) return false;
+  if (state.lagS === null) return true;
+  const isCoarse = (minutes.atS[0] ?? 0) > coarseS;
+  return (
+    story.lagS <= slowerMost * state.lagS + slowerMostS && (isCoarse || story.lagS >= 0.5 * state.lagS - 3)
+  );
+}
+
+/** A small jump counts only where the probe came from further away: a rinse or a hand on its way to the milk. */
+function hasTravelled(recent: Recent, from: number, story: MilkStory): boolean {
+  const fromC = recent.tempC[from] ?? 0;
+  if (Math.abs(story.milkC - fromC) >= jumpAloneC) return true;
+  const earliestMs = (recent.atMs[from] ?? 0) - travelMs;
+  return recent.tempC.some(
+    (tempC, index) =>
+      index < from && (recent.atMs[index] ?? 0) >= earliestMs && Math.abs(tempC - story.milkC) >= travelC,
+  );
 }
 
 /** The probe moves within the next seconds: nothing begins at a bin that is followed by more of the same. */

@@ -14,6 +14,8 @@ export type Minutes = {
   beforeC: number;
   atS: number[];
   tempC: number[];
+  /** What each counts: the first seconds less, where every probe is a little different. */
+  weight: number[];
 };
 
 /** The jar that would explain the minutes best. */
@@ -25,6 +27,8 @@ export type MilkStory = {
   /** How long the milk takes to lose 63 % of its distance to `towardsC`, once it cools. */
   coolingS: number;
   towardsC: number;
+  /** How long after the reading before the probe came in. */
+  lateS: number;
   /** Root mean square of what is left unexplained, °C. */
   missC: number;
 };
@@ -63,20 +67,38 @@ const touchSpan: SpanC = { leastC: 20, mostC: 90 };
 
 /** Returns the one jar of milk that explains the minutes best. */
 export function explainAsMilk(minutes: Minutes): MilkStory {
-  const best: MilkStory = { milkC: minutes.beforeC, lagS: 0, coolingS: 0, towardsC: 0, missC: Infinity };
-  const since = benchesS.map((benchS) => minutes.atS.map((atS) => Math.max(0, atS - benchS)));
+  const best: MilkStory = {
+    milkC: minutes.beforeC,
+    lagS: 0,
+    coolingS: 0,
+    towardsC: 0,
+    lateS: 0,
+    missC: Infinity,
+  };
+  for (const lateS of latesS(minutes)) explainFrom(best, minutes, lateS);
+  return best;
+}
+
+/** When the probe may have come in after the reading before: only where readings are far apart does it matter. */
+function latesS(minutes: Minutes): number[] {
+  const nextS = minutes.atS[0] ?? 0;
+  return nextS < 8 ? [0] : [0, 0.45 * nextS, 0.8 * nextS];
+}
+
+function explainFrom(best: MilkStory, minutes: Minutes, lateS: number): void {
+  const since = benchesS.map((benchS) => minutes.atS.map((atS) => Math.max(0, atS - benchS - lateS)));
   const decays = new Map(
     [...slowCoolingsS, ...fastCoolingsS].map((coolingS) => [coolingS, since.map((s) => decay(s, coolingS))]),
   );
   const search = (lags: number[], tried: Cooling[]) => {
     for (const lagS of lags) {
-      for (const inside of insideShares) tryMilk(best, { minutes, since, decays, lagS, inside, tried });
+      for (const inside of insideShares)
+        tryMilk(best, { minutes, since, decays, lagS, lateS, inside, tried });
     }
   };
   search(lagsS, coarseCoolings);
   const near = lagsS.indexOf(best.lagS);
   search(lagsS.slice(Math.max(0, near - 1), near + 2), coolings);
-  return best;
 }
 
 type MilkSearch = {
@@ -86,6 +108,7 @@ type MilkSearch = {
   /** By cooling and bench. */
   decays: Map<number, Float64Array[]>;
   lagS: number;
+  lateS: number;
   inside: number;
   tried: Cooling[];
 };
@@ -106,7 +129,14 @@ function tryMilk(best: MilkStory, search: MilkSearch): void {
     });
     const fit = solveTwo(sums, towards);
     if (fit.missC >= best.missC) continue;
-    Object.assign(best, { milkC: fit.firstC, towardsC: fit.secondC, missC: fit.missC, lagS, coolingS });
+    Object.assign(best, {
+      milkC: fit.firstC,
+      towardsC: fit.secondC,
+      missC: fit.missC,
+      lagS,
+      coolingS,
+      lateS: search.lateS,
+    });
   }
 }
 
@@ -141,25 +171,32 @@ function sumsOfMilk(
   const ofCooling = coolingS ** 2 / ((coolingS - sheathS) * (coolingS - sensorS));
   const ofSheath = (coolingS * sheathS) / (apart * (sheathS - coolingS));
   const ofSensor = (coolingS * sensorS) / (-apart * (sensorS - coolingS));
-  const sums = { ff: 0, fs: 0, ss: 0, fy: 0, sy: 0, yy: 0, count: minutes.tempC.length };
-  for (let index = 0; index < sums.count; index += 1) {
+  const sums = { ff: 0, fs: 0, ss: 0, fy: 0, sy: 0, yy: 0, count: 0 };
+  for (let index = 0; index < minutes.tempC.length; index += 1) {
     const left = (sheathS * (arrivedSheath?.[index] ?? 0) - sensorS * (arrivedSensor?.[index] ?? 0)) / apart;
     const a = sheath?.[index] ?? 0;
     const b = sensor?.[index] ?? 0;
     const standing = ofCooling * (cooling?.[index] ?? 0) + ofSheath * a + ofSensor * b;
     const second = 1 - (sheathS * a - sensorS * b) / apart - standing;
-    addTo(sums, 1 - left - second, second, (minutes.tempC[index] ?? 0) - left * minutes.beforeC);
+    addTo(
+      sums,
+      minutes.weight[index] ?? 1,
+      1 - left - second,
+      second,
+      (minutes.tempC[index] ?? 0) - left * minutes.beforeC,
+    );
   }
   return sums;
 }
 
-function addTo(sums: Sums, first: number, second: number, targetC: number): void {
-  sums.ff += first * first;
-  sums.fs += first * second;
-  sums.ss += second * second;
-  sums.fy += first * targetC;
-  sums.sy += second * targetC;
-  sums.yy += targetC * targetC;
+function addTo(sums: Sums, weight: number, first: number, second: number, targetC: number): void {
+  sums.ff += weight * first * first;
+  sums.fs += weight * first * second;
+  sums.ss += weight * second * second;
+  sums.fy += weight * first * targetC;
+  sums.sy += weight * second * targetC;
+  sums.yy += weight * targetC * targetC;
+  sums.count += weight;
 }
 
 /** Least squares for two temperatures, the second within a span. */
@@ -239,8 +276,8 @@ function sumsOfTouch(
   const sensorAtEnd =
     1 - (lagS * Math.exp(-touchS / lagS) - sensorS * Math.exp(-touchS / sensorS)) / (lagS - sensorS);
   const share = airLagS / (airLagS - sensorS);
-  const sums = { ff: 0, fs: 0, ss: 0, fy: 0, sy: 0, yy: 0, count: minutes.tempC.length };
-  for (let index = 0; index < sums.count; index += 1) {
+  const sums = { ff: 0, fs: 0, ss: 0, fy: 0, sy: 0, yy: 0, count: 0 };
+  for (let index = 0; index < minutes.tempC.length; index += 1) {
     let first: number;
     let second = 0;
     if ((minutes.atS[index] ?? 0) <= touchS) {
@@ -251,7 +288,13 @@ function sumsOfTouch(
       first = sheathAtEnd * share * (a - b) + sensorAtEnd * b;
       second = 1 - (airLagS * a - sensorS * b) / (airLagS - sensorS);
     }
-    addTo(sums, first, second, (minutes.tempC[index] ?? 0) - (1 - first - second) * minutes.beforeC);
+    addTo(
+      sums,
+      minutes.weight[index] ?? 1,
+      first,
+      second,
+      (minutes.tempC[index] ?? 0) - (1 - first - second) * minutes.beforeC,
+    );
   }
   return sums;
 }

@@ -71,7 +71,7 @@ function dropSpike({ atMs, tempC }: Recent): void {
 /** Returns the readings from bin `from` on, in seconds after it: fine at first, where it may be steep, coarser later. */
 export function minutesFrom(recent: Recent, from: number): Minutes {
   const startMs = recent.atMs[from] ?? 0;
-  const minutes: Minutes = { beforeC: recent.tempC[from] ?? 0, atS: [], tempC: [] };
+  const minutes: Minutes = { beforeC: recent.tempC[from] ?? 0, atS: [], tempC: [], weight: [] };
   let sumS = 0;
   let sumC = 0;
   let count = 0;
@@ -86,11 +86,17 @@ export function minutesFrom(recent: Recent, from: number): Minutes {
     if (nextS - openS < grainS(openS)) continue;
     minutes.atS.push(sumS / count);
     minutes.tempC.push(sumC / count);
+    minutes.weight.push(weightAt(openS));
     sumS = 0;
     sumC = 0;
     count = 0;
   }
   return minutes;
+}
+
+function weightAt(atS: number): number {
+  if (atS < 30) return 0.25;
+  return atS < 60 ? 0.6 : 1;
 }
 
 function grainS(atS: number): number {

@@ -108,7 +108,7 @@ function feelDays(everyday: Everyday) {
       if (felt.left !== null) {
         bytesMost = Math.max(bytesMost, JSON.stringify(end).length);
         ended.push({ ...felt.left, noticedMs: reading.atMs });
-        start = openMilkStart();
+        start = openMilkStart(start);
         end = null;
         if (felt.left.why === 'new-milk') {
           found.push({ sinceMs: felt.left.atMs, noticedMs: reading.atMs, by: 'new-milk' });
@@ -118,7 +118,7 @@ function feelDays(everyday: Everyday) {
       coldSinceMs = reading.tempC < 4.44 ? Math.min(coldSinceMs, reading.atMs) : Number.POSITIVE_INFINITY;
       if (reading.atMs - coldSinceMs > coldForMs) {
         end = null;
-        start = openMilkStart();
+        start = openMilkStart(start);
         coldSinceMs = Number.POSITIVE_INFINITY;
       }
     }
