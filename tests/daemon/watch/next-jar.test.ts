@@ -14,7 +14,14 @@ const rules: WatchRules = {
 it('ends the first jar and begins the second where the same probe goes from cold milk into warm', () => {
   const first = milkTrace({ beforeMin: 5, aroundC: 1, tauMin: 12, minutes: 80, everyMs: 3_000 });
   const intoMs = (first.at(-1)?.atMs ?? 0) + 3_000;
-  const second = milkTrace({ aroundC: -2, tauMin: 60, minutes: 20, everyMs: 3_000, seed: 2, startMs: intoMs });
+  const second = milkTrace({
+    aroundC: -2,
+    tauMin: 60,
+    minutes: 20,
+    everyMs: 3_000,
+    seed: 2,
+    startMs: intoMs,
+  });
   // The probe brings the cold of the first jar with it: 12 s of lag.
   const warmed = second.map(({ atMs, tempC }) => ({
     atMs,
