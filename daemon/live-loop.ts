@@ -61,11 +61,13 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
   const watching = openWatching(resumed.lanes);
   const keeping = openKeeping(options);
   let inputSeq = resumed.fromSeq;
+  let replayed = 0;
   for (;;) {
     const slice = await writer.inputsAfter(inputSeq, resumeSliceMax);
     if (slice.length === 0) break;
     for (const input of slice) keeping.add(drive(watching, input, rules));
     inputSeq = (slice.at(-1) as Input).inputSeq;
+    replayed += slice.length;
     await keeping.flush();
   }
 
@@ -80,6 +82,8 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
     keep: keeping.keep,
     nowMs,
   });
+  // Lives shorter than the span between two keepings would each begin at the same place, ever further back.
+  if (replayed > resumeSliceMax) lanes.keepAll();
 
   const loop: LiveLoop = {
     settledMs: nowMs,
