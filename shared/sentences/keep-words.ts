@@ -151,7 +151,7 @@ function keepingText(view: KeepView, speech: Speech): Phrase[] {
     const stayed = day.milkMostC <= limitC ? 'stayed' : 'is again';
     return [
       fixed(
-        `${causePast(last.cause)} ${spanOf(last, speech)}; the milk ${stayed} under ${limitText(limitC, speech)}.`,
+        `${capital(causePast(last.cause))} ${spanOf(last, speech)}; the milk ${stayed} under ${limitText(limitC, speech)}.`,
       ),
     ];
   }
@@ -178,36 +178,47 @@ function doNow(view: KeepView, speech: Speech): string {
     case 'door-open':
       return `Shut the door of ${name},`;
     case 'power-off':
-      return 'The power is off: keep the door shut,';
+      return `Keep ${name} shut,`;
     case 'cooling-stopped':
-      return `Look at ${name}: it has stopped cooling,`;
     case 'failing':
-      return `Look at ${name}: it is losing its cold,`;
     case 'settling':
     case 'usual':
     case 'defrost':
     case 'warm-load':
     case 'too-cold':
     case 'warming':
-      return `Look at ${name}: it is warming,`;
+      return `Look at ${name},`;
     default:
       return view.cause satisfies never;
   }
+}
+
+/** Why a hand is wanted, where the imperative does not say it already: "it has not cooled since 6:24; ". */
+function reason(view: KeepView, speech: Speech): string {
+  const { cause, causeSinceMs, side } = view;
+  if (side === 'cold' || cause === 'door-ajar' || cause === 'door-open') return '';
+  const told = cause === 'cooling-stopped' || cause === 'power-off' || cause === 'failing';
+  return `${causeNow(cause)}${told ? ` since ${clockText(causeSinceMs, speech)}` : ''}; `;
 }
 
 function orElse(view: KeepView, speech: Speech): Phrase[] {
   const { side, window, forecast } = view;
   const near = forecast?.crossing.p50 ?? null;
   const limit = limitText(limitOf(window, side ?? 'warm'), speech);
-  if (near === null) return [fixed(`the milk is close to ${limit}.`)];
-  return [fixed(`or the milk passes ${limit} near `), slanted(clockText(near, speech)), fixed('.')];
+  const why = reason(view, speech);
+  if (near === null) return [fixed(`${why}the milk is close to ${limit}.`)];
+  return [
+    fixed(`${why === '' ? 'or ' : why}the milk passes ${limit} near `),
+    slanted(clockText(near, speech)),
+    fixed('.'),
+  ];
 }
 
 function leftNow(view: KeepView, speech: Speech): string {
   const side = view.side ?? 'warm';
   const limit = limitText(limitOf(view.window, side), speech);
   const since = view.leftAtMs === null ? '' : ` since ${clockText(view.leftAtMs, speech)}`;
-  return `the milk is ${side === 'warm' ? 'over' : 'under'} ${limit}${since}.`;
+  return `${reason(view, speech)}the milk is ${side === 'warm' ? 'over' : 'under'} ${limit}${since}.`;
 }
 
 function leavesText(

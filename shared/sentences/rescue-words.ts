@@ -1,4 +1,5 @@
 import type { Rescue } from '../contract/forecast.ts';
+import type { PlaceKind } from '../contract/ids.ts';
 import { rescueSureFrom } from '../dairy/offered-rescue.ts';
 import { clockText, fixed, type Phrase, type Speech, slanted } from './speech.ts';
 
@@ -38,6 +39,42 @@ export function rescueName(kind: Rescue['kind']): string {
       return 'stirred';
     case 'fan':
       return 'nearer the fan';
+    default:
+      return kind satisfies never;
+  }
+}
+
+/** What a person says of a rescue that was taken, and the kind of place the vessel is then in; null where it stays. */
+export function rescueTaken(kind: Rescue['kind']): { text: string; placeKind: PlaceKind } | null {
+  switch (kind) {
+    case 'ice-bath-stirred':
+    case 'ice-bath':
+      return { text: 'It’s in the ice', placeKind: 'ice-bath' };
+    case 'cold-water':
+    case 'cold-water-then-ice':
+      return { text: 'It’s in the water', placeKind: 'cold-water' };
+    case 'split':
+    case 'stir':
+    case 'fan':
+      return null;
+    default:
+      return kind satisfies never;
+  }
+}
+
+/** What the last moment of a rescue is for: "latest for ice"; "latest" where it wants neither ice nor water. */
+export function rescueLatest(kind: Rescue['kind']): { long: string; short: string } {
+  switch (kind) {
+    case 'ice-bath-stirred':
+    case 'ice-bath':
+      return { long: 'latest for ice', short: 'ice by' };
+    case 'cold-water':
+    case 'cold-water-then-ice':
+      return { long: 'latest for cold water', short: 'water by' };
+    case 'split':
+    case 'stir':
+    case 'fan':
+      return { long: 'at the latest', short: 'by' };
     default:
       return kind satisfies never;
   }

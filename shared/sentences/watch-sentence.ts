@@ -156,11 +156,11 @@ function madeText(view: WatchView): string {
 }
 
 function tooLate(view: WatchView, speech: Speech, nowMs: number): WatchSentence {
-  const or = [fixed(missedText(view, speech))];
+  const or = [fixed(wasWhenUp(view.atDeadlineC, view, speech))];
   const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
-  if (rescue === null) return bare('Too late', lateNow(view, speech), or, [missedCaution]);
+  if (rescue === null) return bare('Too late', lateNow(view, speech), or, [houseRuleOnly, missedCaution]);
   const say = [fixed(rescueImperative(rescue, nowMs, speech).replace(/,$/, '.'))];
-  const notes = [missedCaution, ...rescueCautions(rescue.cautions)];
+  const notes = [houseRuleOnly, missedCaution, ...rescueCautions(rescue.cautions)];
   return { word: 'Too late', say, or, notes, handWanted: true };
 }
 
@@ -172,10 +172,6 @@ function lateNow(view: WatchView, speech: Speech): Phrase[] {
     slanted(clockText(near, speech)),
     fixed(', late.'),
   ];
-}
-
-function missedText(view: WatchView, speech: Speech): string {
-  return `${wasWhenUp(view.atDeadlineC, view, speech)} ${houseRuleOnly}`;
 }
 
 function lateText(view: WatchView): string {

@@ -1,6 +1,7 @@
 /** Canned mornings for the page: what the house would answer in each named state, from simple physics. */
 
 import type {
+  AnyWatchView,
   HistoryView,
   HouseView,
   Notice,
@@ -9,6 +10,9 @@ import type {
   WatchView,
 } from '../../shared/contract/api.ts';
 import type { Forecast, PathPoint, Rescue } from '../../shared/contract/forecast.ts';
+import type { KeepView } from '../../shared/contract/keep-view.ts';
+import { type LarderCase, larderHistory, larderKeeps, larderNowC } from './fixture-larder.ts';
+import { morningMs } from './fixture-morning.ts';
 
 export type StateName =
   | 'doomed'
@@ -21,21 +25,28 @@ export type StateName =
   | 'doubted'
   | 'empty'
   | 'several'
-  | 'celsius';
+  | 'celsius'
+  | 'keeping'
+  | 'leaving'
+  | 'left'
+  | 'too-cold'
+  | 'by-air'
+  | 'mixed';
 
 /** What the house answers in one state. */
 export type Answers = {
   house: HouseView;
   probes: ProbeView[];
-  watches: WatchView[];
+  watches: AnyWatchView[];
+  /** The chills alone. */
+  chills: WatchView[];
   notices: Notice[];
   historyOf: (probe: string, span: { fromMs: number; toMs: number; points: number }) => HistoryView;
 };
 
-const minuteMs = 60_000;
+export { morningMs } from './fixture-morning.ts';
 
-/** 7:04 on Saturday 18 April 2026 where the invented house stands. */
-export const morningMs = Date.UTC(2026, 3, 18, 13, 4);
+const minuteMs = 60_000;
 
 const limitC = 40 / 9;
 const milkC = 36.4;
@@ -173,7 +184,7 @@ const counts = { taken: 1200, repeats: 0, conflicts: 0, late: 0, undated: 0, ref
 
 const freezer = { id: 'chest-freezer', name: 'Chest freezer', kind: 'freezer' } as const;
 const iceBath = { id: 'sink', name: 'Ice bath', kind: 'ice-bath' } as const;
-const larder = { id: 'larder', name: 'Larder fridge', kind: 'fridge' } as const;
+const larderFridge = { id: 'larder', name: 'Larder fridge', kind: 'fridge' } as const;
 const stove = { id: 'stove', name: 'Stove', kind: 'pot' } as const;
 
 function probeOf(
@@ -193,7 +204,7 @@ function probeOf(
   };
 }
 
-function probesOf(jars: readonly Jar[]): ProbeView[] {
+function probesOf(jars: readonly Jar[], larder: LarderCase): ProbeView[] {
   const jarProbes = ['jar-2', 'jar-3'].map((id) => {
     const jar = jars.find((one) => one.probe === id);
     const place = jar === undefined ? null : jar.cooling === inIceBath ? iceBath : freezer;
@@ -210,10 +221,17 @@ function probesOf(jars: readonly Jar[]): ProbeView[] {
     ...jarProbes,
     probeOf('larder-water', {
       name: 'Larder water jar',
-      place: larder,
+      place: larderFridge,
       vessel: null,
       atMs: morningMs,
-      tempC: 3.28,
+      tempC: larderNowC(larder, 'larder-water'),
+    }),
+    probeOf('larder-air', {
+      name: 'Larder air',
+      place: larderFridge,
+      vessel: null,
+      atMs: morningMs,
+      tempC: larderNowC(larder, 'larder-air'),
     }),
     probeOf('freezer-air', {
       name: 'Freezer air',
@@ -241,6 +259,24 @@ const jarsOf: Record<StateName, Jar[]> = {
     { probe: 'jar-3', cooling: inIceBath, since: 24, heard: 24, state: 'on-course' },
   ],
   celsius: [{ probe: 'jar-2', cooling: inFreezer, since: 19, heard: 19, state: 'not-on-course' }],
+  keeping: [],
+  leaving: [],
+  left: [],
+  'too-cold': [],
+  'by-air': [],
+  mixed: [
+    { probe: 'jar-2', cooling: inFreezer, since: 19, heard: 19, state: 'not-on-course' },
+    { probe: 'jar-3', cooling: inIceBath, since: 24, heard: 24, state: 'on-course' },
+  ],
+};
+
+const keepsOf: Partial<Record<StateName, KeepView[]>> = {
+  keeping: larderKeeps('night-cut'),
+  leaving: larderKeeps('stopped'),
+  left: larderKeeps('long-stopped'),
+  'too-cold': larderKeeps('too-cold'),
+  'by-air': larderKeeps('by-air'),
+  mixed: larderKeeps('night-cut'),
 };
 
 /** The names of all states. */
@@ -261,16 +297,27 @@ export function answersOf(name: StateName): Answers {
       places: [
         { id: 'ice-tub', name: 'Ice tub', kind: 'ice-bath' },
         { id: 'chest-freezer', name: 'Chest freezer', kind: 'freezer' },
+        { id: 'larder', name: 'Larder fridge', kind: 'fridge' },
+        { id: 'trough', name: 'Spring trough', kind: 'cold-water' },
       ],
       nowMs: morningMs + 12_000,
       clockKnown: true,
       recordSeq: 12,
     },
-    probes: probesOf(jars),
-    watches: jars.map(watchOf),
+    probes: probesOf(jars, larderOf(name)),
+    watches: [...jars.map(watchOf), ...(keepsOf[name] ?? [])],
+    chills: jars.map(watchOf),
     notices: noticesOf(jars),
-    historyOf: (probe, span) => historyOf(jars, probe, span),
+    historyOf: (probe, span) =>
+      (keepsOf[name] === undefined ? null : larderHistory(larderOf(name), probe, span)) ??
+      historyOf(jars, probe, span),
   };
+}
+
+function larderOf(name: StateName): LarderCase {
+  if (name === 'leaving') return 'stopped';
+  if (name === 'left') return 'long-stopped';
+  return name === 'too-cold' || name === 'by-air' ? name : 'night-cut';
 }
 
 function noticesOf(jars: readonly Jar[]): Notice[] {

@@ -11,7 +11,7 @@ declare const document: {
   querySelectorAll(selector: string): Iterable<PageElement>;
   createTreeWalker(root: PageElement, what: number): { nextNode(): TextNode | null };
 };
-declare const getComputedStyle: (element: PageElement) => { fontSize: string };
+declare const getComputedStyle: (element: PageElement) => { fontSize: string; lineHeight: string };
 
 /** How many pixels the page is wider than its window. */
 export function overflowPx(page: Page): Promise<number> {
@@ -44,6 +44,19 @@ export function smallWords(page: Page, leastPx: number): Promise<string[]> {
     }
     return small;
   }, leastPx);
+}
+
+/** The lines of large type that break into more than `most` lines. */
+export function longLines(page: Page, most: number): Promise<string[]> {
+  return page.evaluate((lines) => {
+    const long: string[] = [];
+    for (const line of document.querySelectorAll('.statement .say, .statement .or')) {
+      const { height } = line.getBoundingClientRect();
+      if (height > (lines + 0.5) * Number.parseFloat(getComputedStyle(line).lineHeight))
+        long.push(line.textContent);
+    }
+    return long;
+  }, most);
 }
 
 /** Where the picture of the first watch ends, in pixels from the top of the page: smaller print may follow it. */

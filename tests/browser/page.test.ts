@@ -9,7 +9,7 @@ import { buildPage } from './build-page.ts';
 import { openBrowser } from './chromium.ts';
 import { type FixtureHouse, openFixtureHouse } from './fixture-house.ts';
 import { answersOf, morningMs, type StateName } from './fixture-states.ts';
-import { firstWatchEndPx, overflowPx, smallTargets, smallWords } from './measure-page.ts';
+import { firstWatchEndPx, longLines, overflowPx, smallTargets, smallWords } from './measure-page.ts';
 
 const phone = { width: 390, height: 844 };
 const tablet = { width: 701, height: 900 };
@@ -53,12 +53,12 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
   }
 
   function watchIn(state: StateName) {
-    const [view] = answersOf(state).watches;
+    const [view] = answersOf(state).chills;
     if (view === undefined) throw new Error(`the state ${state} must have a watch`);
     return view;
   }
 
-  it.each(['silent', 'made', 'missed', 'empty', 'several'] as const)(
+  it.each(['silent', 'made', 'missed', 'empty', 'left', 'too-cold', 'by-air', 'mixed'] as const)(
     'fits a phone, a tablet and a wide window while %s, in legible type',
     async (state) => {
       await open(state);
@@ -68,8 +68,9 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
           overflow: await overflowPx(page),
           targets: await smallTargets(page, 48),
           words: await smallWords(page, 15.5),
+          lines: await longLines(page, 2),
         });
-        await expect.poll(measures).toEqual({ overflow: 0, targets: [], words: [] });
+        await expect.poll(measures).toEqual({ overflow: 0, targets: [], words: [], lines: [] });
       }
       expect(complaints).toEqual([]);
     },
@@ -84,7 +85,7 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     }
   });
 
-  it.each(['doomed', 'good', 'early'] as const)(
+  it.each(['doomed', 'good', 'early', 'missed', 'keeping', 'leaving'] as const)(
     'shows the whole first watch in a window 800 px high while %s',
     async (state) => {
       await open(state);
@@ -98,7 +99,7 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     expect(await page.locator('.statement > *').allTextContents()).toEqual([
       'Not on course',
       'Into stirred ice by 7:12,',
-      'or it comes under 40\u00a0°F 50 minutes late.',
+      'or it comes under 40\u00a0°F 50\u00a0minutes late.',
     ]);
     expect(await page.locator('.number.hero').textContent()).toMatch(/^82\.0\s*°F$/);
     expect(await page.getByRole('img').first().getAttribute('aria-label')).toMatch(
@@ -142,6 +143,81 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
       .toEqual([{ kind: 'moved', probe: 'jar-2', place: 'ice-tub' }]);
   });
 
+  it('says so where it is cold water that the jar went into', async () => {
+    house.show('doomed');
+    const answers = answersOf('doomed');
+    const view = watchIn('doomed');
+    const [ice] = view.forecast?.rescues ?? [];
+    if (view.forecast === null || ice === undefined) throw new Error('the watch must have a way out');
+    await page.goto(house.address);
+    await page.getByRole('button', { name: 'It’s in the ice' }).waitFor();
+    const rescues = [{ ...ice, kind: 'cold-water' as const, iceKg: null }];
+    await house.send({ kind: 'watch', value: { ...view, forecast: { ...view.forecast, rescues } } });
+    await page.getByRole('button', { name: 'It’s in the water' }).click({ timeout: 3000 });
+    const trough = answers.house.places.find(({ kind }) => kind === 'cold-water')?.id;
+    await expect
+      .poll(() => house.words.map(({ word }) => word))
+      .toEqual([{ kind: 'moved', probe: 'jar-2', place: trough }]);
+  });
+
+  it('folds the plate away where a person leaves the jar, until the state changes', async () => {
+    await open('doomed');
+    await page.getByRole('button', { name: 'Leave it in the chest freezer' }).click();
+    expect(await page.locator('.statement > *').allTextContents()).toEqual([
+      'Not on course',
+      'Under 40\u00a0°F near 8:32,',
+      '50\u00a0minutes late.',
+    ]);
+    expect([await page.locator('.plate').count(), await page.locator('.ice').count()]).toEqual([0, 0]);
+    await page.getByRole('button', { name: 'Show the way out again' }).click();
+    expect(await page.locator('.plate').count()).toBe(1);
+    await page.getByRole('button', { name: 'Leave it in the chest freezer' }).click();
+    await house.send({ kind: 'watch', value: watchIn('missed') });
+    await page.getByText('Too late').waitFor({ timeout: 3000 });
+    expect(await page.locator('.plate').count()).toBe(1);
+    expect(house.words).toEqual([]);
+  });
+
+  it('never has two plates, and opens a further watch in its row', async () => {
+    await open('mixed');
+    await page.setViewportSize(phone);
+    for (const name of ['Jar 3', 'Larder fridge']) {
+      await page.getByRole('button', { name }).click();
+      expect([await overflowPx(page), await smallTargets(page, 48)]).toEqual([0, []]);
+    }
+    expect(await page.locator('.opened .picture.full').count()).toBe(2);
+    expect(await page.locator('.plate').count()).toBe(1);
+  });
+
+  it('says of a cold place what it does, what it was, and what a power cut would do', async () => {
+    await open('keeping');
+    expect(await page.locator('.statement > *').allTextContents()).toEqual([
+      'Keeping',
+      'No hand wanted.',
+      'The power was off 2:10 to 3:25; the milk stayed under 40\u00a0°F.',
+    ]);
+    expect(await page.locator('.plate').count()).toBe(0);
+    expect(await page.locator('.facts.keep tbody tr').allTextContents()).toEqual([
+      expect.stringMatching(/^the milk37\.\d°38\.\d°not seen$/),
+      expect.stringMatching(/^the air\d+\.\d°\d+\.?\d*°\d+ min$/),
+    ]);
+    expect(await page.locator('.power').textContent()).toMatch(
+      /If the power went now, the milk would reach 40\s°F near \d+:\d\d, \d+:\d\d–\d+:\d\d, with the door kept shut\.$/,
+    );
+    expect(await page.getByRole('img').first().getAttribute('aria-label')).toMatch(
+      /^Larder water jar: the milk at/,
+    );
+  });
+
+  it('puts a cold place that loses its cold on the plate', async () => {
+    await open('leaving');
+    expect(await page.locator('.plate > *').allTextContents()).toEqual([
+      'Leaving',
+      'Look at the larder fridge,',
+      expect.stringMatching(/^it has not cooled since 6:24; the milk passes 40\s°F near \d+:\d\d\.$/),
+    ]);
+  });
+
   it('shows a new reading at once', async () => {
     await open('doomed');
     const view = watchIn('doomed');
@@ -163,10 +239,30 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     await open('empty');
     await page.getByRole('button', { name: 'Start a watch by hand' }).click();
     await page.getByRole('button', { name: /^Jar 2,/ }).click();
+    await page.getByRole('button', { name: 'just now' }).click();
     await expect.poll(() => house.words.length).toBe(1);
     expect(house.words).toEqual([
-      { v: 1, id: expect.stringMatching(/^[0-9a-f]{32}$/), word: { kind: 'chill-begin', probe: 'jar-2' } },
+      {
+        v: 1,
+        id: expect.stringMatching(/^[0-9a-f]{32}$/),
+        word: { kind: 'chill-begin', probe: 'jar-2' },
+      },
     ]);
+  });
+
+  it('begins a watch by hand from when the milk went in, with what is not known of it', async () => {
+    await open('empty');
+    await page.setViewportSize(phone);
+    await page.getByRole('button', { name: 'Start a watch by hand' }).click();
+    await page.getByRole('button', { name: /^Jar 2,/ }).click();
+    await page.getByRole('button', { name: 'Chest freezer' }).click();
+    expect([await overflowPx(page), await smallTargets(page, 48)]).toEqual([0, []]);
+    await page.getByRole('button', { name: 'at 6:54' }).click();
+    await expect
+      .poll(() => house.words.map(({ word }) => word))
+      .toEqual([
+        { kind: 'chill-begin', probe: 'jar-2', sinceMs: morningMs - 600_000, place: 'chest-freezer' },
+      ]);
   });
 
   it('repeats a word that was not taken under the same id', async () => {
@@ -219,7 +315,8 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     await page.getByText('No word from the house').waitFor({ timeout: 3000 });
     const digits = await page.locator('.number, td.digits').count();
     expect(await page.locator('.hollow').count()).toBe(digits);
-    expect(await page.locator('button').count()).toBe(0);
+    // Opening a row says nothing to the house.
+    expect(await page.locator('button:not(.opener)').count()).toBe(0);
     house.wake();
     await expect
       .poll(

@@ -54,7 +54,10 @@ export function chillScene(picture: ChillPicture, frame: Frame): Scene {
       value: target,
       figure: limitFigure(window.limitC, speech),
       wanted: wantedTexts(window.limitC, speech),
+      side: 'under',
     },
+    air: null,
+    notes: [],
     window: { fromMs: window.originMs, toMs: window.deadlineMs, names: postTexts(window, speech) },
     seen,
     ahead,
@@ -64,7 +67,8 @@ export function chillScene(picture: ChillPicture, frame: Frame): Scene {
     dot: last && dotOf(last, picture),
     ring: ringOf(picture, seen),
     crossing: crossingOf(view, speech),
-    rescue: rescueLine(picture, { ahead, last }),
+    // A row has no room to name a second way: its sentence tells of it.
+    rescue: frame.row ? null : rescueLine(picture, { ahead, last }),
     times: { kind: 'clock', zone: speech.zone },
   };
 }
@@ -80,7 +84,14 @@ export function emptyScene(
     fromMs: 0,
     toMs: spanMs * 1.5,
     ...heights(target, [toUnits(37, speech.units)], frame),
-    target: { value: target, figure: limitFigure(limitC, speech), wanted: wantedTexts(limitC, speech) },
+    target: {
+      value: target,
+      figure: limitFigure(limitC, speech),
+      wanted: wantedTexts(limitC, speech),
+      side: 'under',
+    },
+    air: null,
+    notes: [],
     window: { fromMs: 0, toMs: spanMs, names: [`the ${windowName(spanMs)}`] },
     seen: [],
     ahead: [],
@@ -160,7 +171,7 @@ function aheadOf(view: WatchView, last: SeenPoint | null, { units }: Speech): Ah
 function dotOf(last: SeenPoint, { live, speech, view }: ChillPicture): NonNullable<Scene['dot']> {
   const heard = live && view.state !== 'silent';
   const at = clockText(last.atMs, speech);
-  return { ...last, heard, names: heard ? [] : [`${at} last heard`, at] };
+  return { ...last, heard, names: heard ? [] : [`${at} last heard`, at], spread: null };
 }
 
 function ringOf({ speech, view }: ChillPicture, seen: readonly (readonly SeenPoint[])[]): Scene['ring'] {

@@ -1,6 +1,7 @@
 /** The sentence that stands for a chart where it cannot be seen. Pure. */
 
 import type { WatchView } from '../../../shared/contract/api.ts';
+import type { KeepView } from '../../../shared/contract/keep-view.ts';
 import {
   clockText,
   limitText,
@@ -11,6 +12,7 @@ import {
 } from '../../../shared/sentences/speech.ts';
 import { formatTemp } from '../../../shared/units/format.ts';
 import type { Curve } from '../feed/curve.ts';
+import { keepLimitC, keptDegrees } from '../words/shown.ts';
 
 /** Says what a chill's chart shows: the measured run, what is to come with its interval, what is wanted by when. */
 export function describeChill(view: WatchView, curve: Curve, speech: Speech): string {
@@ -50,6 +52,26 @@ function between({ p10, p90 }: { p10: number | null; p90: number | null }, speec
   if (p10 === null) return '';
   if (p90 === null) return `, not before ${clockText(p10, speech)}`;
   return `, between ${clockText(p10, speech)} and ${clockText(p90, speech)}`;
+}
+
+/** Says what a keep's chart shows: the milk now, the warmest of the day, where it is going, what is wanted. */
+export function describeKeep(view: KeepView, speech: Speech): string {
+  const limitC = keepLimitC(view);
+  const parts: string[] = [];
+  const degrees = keptDegrees(view, speech.units);
+  if (degrees !== null && view.latest !== null)
+    parts.push(`the milk at ${degrees} °${speech.units} at ${clockText(view.latest.atMs, speech)}`);
+  if (limitC !== null && view.side !== 'cold' && view.day.milkMostC > -200)
+    parts.push(`${milkText(view.day.milkMostC, limitC, speech)} at the most in the last day`);
+  const keeping = view.state === 'keeping';
+  const crossing = keeping ? view.ifPowerWent?.crossing : view.forecast?.crossing;
+  if (limitC !== null && view.state !== 'left' && crossing && crossing.p50 !== null) {
+    const when = `near ${clockText(crossing.p50, speech)}${between(crossing, speech)}`;
+    parts.push(`${keeping ? 'if the power went now' : 'forecast'} ${limitText(limitC, speech)} ${when}`);
+  }
+  if (limitC !== null)
+    parts.push(`wanted: ${limitText(limitC, speech)} and ${view.side === 'cold' ? 'above' : 'under'}`);
+  return `${nameOf(speech, view.probe)}: ${parts.join('; ')}.`;
 }
 
 /** Says what the chart of an empty house shows. */

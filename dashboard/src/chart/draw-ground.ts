@@ -7,11 +7,16 @@ import { multiplesBetween } from './steps.ts';
 
 /** Fills the grounds of the window and of the wanted side. */
 export function drawGrounds(pen: Pen, scene: Scene, { plot, x, y }: Mapping): void {
-  const line = y(scene.target.value);
-  const left = Math.max(plot.left, x(scene.window.fromMs));
-  const right = Math.min(plot.right, x(scene.window.toMs));
-  if (right > left) fillBox(pen, { left, top: plot.top, right, bottom: line }, pen.palette.land);
-  fillBox(pen, { left: plot.left, top: line, right: plot.right, bottom: plot.bottom }, pen.palette.cold);
+  const { target, window } = scene;
+  const line = y(target.value);
+  if (window !== null) {
+    const left = Math.max(plot.left, x(window.fromMs));
+    const right = Math.min(plot.right, x(window.toMs));
+    if (right > left) fillBox(pen, { left, top: plot.top, right, bottom: line }, pen.palette.land);
+  }
+  const wanted =
+    target.side === 'under' ? { top: line, bottom: plot.bottom } : { top: plot.top, bottom: line };
+  fillBox(pen, { left: plot.left, right: plot.right, ...wanted }, pen.palette.cold);
 }
 
 const minuteMs = 60_000;
@@ -42,6 +47,7 @@ export function drawTarget(pen: Pen, scene: Scene, map: Mapping, zeroMs: number)
     lettering: { px: 16, bold: true, slanted: false, colour: 'ink' },
   });
   const size = frame.row ? 3.5 : 5;
+  const down = target.side === 'under' ? 1 : -1;
   const pxPerMs = (plot.right - plot.left) / (scene.toMs - scene.fromMs);
   const stepMs = barbStepsMs.find((step) => step * pxPerMs >= barbClearPx) ?? 720 * minuteMs;
   for (const atMs of multiplesBetween(scene, { stepMs, zeroMs })) {
@@ -52,12 +58,12 @@ export function drawTarget(pen: Pen, scene: Scene, map: Mapping, zeroMs: number)
       [
         [x - size, line],
         [x + size, line],
-        [x, line + size * 1.25],
+        [x, line + down * size * 1.25],
       ],
       { colour: ink },
     );
   }
-  if (window.toMs > scene.fromMs && window.toMs < scene.toMs) {
+  if (window !== null && window.toMs > scene.fromMs && window.toMs < scene.toMs) {
     const x = map.x(window.toMs);
     const head = frame.row ? plot.top : plot.top - 16;
     stroke(

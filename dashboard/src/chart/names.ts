@@ -22,19 +22,60 @@ export function nameWishes(scene: Scene, map: Mapping): Wish[] {
     rescueCrossingName(scene, map),
     ringName(scene, map),
     dotName(scene, map),
+    ...noteNames(scene, map),
     wantedName(scene, map),
     rescueName(scene, map),
     aheadName(scene, map),
+    airName(scene, map),
   ];
   return wishes.filter((wish) => wish !== null);
 }
 
+/** What went on is named over the plot, at its own head. */
+function noteNames(scene: Scene, { plot, x }: Mapping): Wish[] {
+  if (scene.frame.row) return [];
+  // The last ones matter most; where heads are crowded the older names go.
+  return scene.notes.toReversed().map(({ fromMs, kind, names, toMs }): Wish => {
+    const middle = x((Math.max(fromMs, scene.fromMs) + Math.min(toMs, scene.toMs)) / 2);
+    const y = plot.top - 9;
+    return {
+      words: names,
+      lettering: { ...plain, bold: kind === 'hatch' },
+      spots: [
+        { x: middle, y, anchor: 'middle' },
+        { x: middle - 8, y, anchor: 'start' },
+        { x: middle + 8, y, anchor: 'end' },
+      ],
+    };
+  });
+}
+
+function airName({ air, frame, toMs }: Scene, map: Mapping): Wish | null {
+  const points = air?.runs.flat().filter((point) => point.atMs <= toMs) ?? [];
+  if (air === null || frame.row || points.length === 0) return null;
+  // At its highest it stands free of the other lines.
+  const top = points.reduce((highest, point) => (point.value > highest.value ? point : highest));
+  const [x, y] = [map.x(top.atMs), map.y(top.value)];
+  const spots: Spot[] = [
+    { x: x + 10, y: y + 12, anchor: 'start' },
+    { x: x - 10, y: y + 12, anchor: 'end' },
+    { x, y: y - 8, anchor: 'middle' },
+  ];
+  for (const share of [0.06, 0.3, 0.5]) {
+    const point = points[Math.round(share * (points.length - 1))];
+    if (point !== undefined)
+      spots.push({ x: map.x(point.atMs) + 6, y: map.plot.bottom - 12, anchor: 'start' });
+  }
+  return { words: air.names, lettering: { ...plain, colour: 'soft' }, spots };
+}
+
 function postName(scene: Scene, map: Mapping): Wish | null {
-  if (scene.frame.row || scene.window.names.length === 0) return null;
-  const x = map.x(scene.window.toMs);
+  const { frame, window } = scene;
+  if (frame.row || window === null || window.names.length === 0) return null;
+  const x = map.x(window.toMs);
   const y = map.plot.top - 5;
   return {
-    words: scene.window.names,
+    words: window.names,
     lettering: plain,
     spots: [
       { x: x + 9, y, anchor: 'start' },
@@ -49,8 +90,9 @@ function crossingName(scene: Scene, map: Mapping): Wish | null {
   const x = map.x(crossing.atMs);
   const y = map.y(scene.target.value) + 27;
   const spots: Spot[] = [{ x, y, anchor: 'middle' }];
-  for (const dx of [6, 14, 24, 36, 50]) spots.push({ x: x - dx, y, anchor: 'end' });
-  for (const dx of [14, 26]) spots.push({ x: x + dx, y, anchor: 'start' });
+  for (const dx of [6, 14]) spots.push({ x: x - dx, y, anchor: 'end' }, { x: x + dx, y, anchor: 'start' });
+  for (const dx of [24, 36, 50]) spots.push({ x: x - dx, y, anchor: 'end' });
+  spots.push({ x: x + 26, y, anchor: 'start' });
   // Where the ground below is full, the time may stand above the line.
   for (const dx of [10, 20]) spots.push({ x: x + dx, y: y - 41, anchor: 'start' });
   return { words: [crossing.text], lettering: { ...key, slanted: crossing.kind === 'forecast' }, spots };
@@ -69,6 +111,7 @@ function latestName(scene: Scene, map: Mapping): Wish | null {
       { x: x + 6, y: y + 4, anchor: 'start' },
       { x: x + 6, y: y - 8, anchor: 'start' },
       { x: x - 6, y: y + 4, anchor: 'end' },
+      ...[0, 14, 28].map((dx): Spot => ({ x: x + dx, y: y - 8, anchor: 'middle' })),
     ],
   };
 }
@@ -98,7 +141,18 @@ function rescueName(scene: Scene, map: Mapping): Wish | null {
       { x: x - 10, y: y + 26, anchor: 'end' },
     ];
   });
-  return { words: rescue.names, lettering: ice, spots };
+  return { words: rescue.names, lettering: ice, spots: [...spots, ...risingSpots(scene, map)] };
+}
+
+/** A dotted line that rises to the edge has its room over the target, or under itself. */
+function risingSpots({ rescue, target }: Scene, map: Mapping): Spot[] {
+  const [first, last] = [rescue?.line[0], rescue?.line.at(-1)];
+  if (first === undefined || last === undefined || last.value <= first.value) return [];
+  const over = map.y(target.value);
+  const below = map.y(first.value);
+  return [over - 46, over - 30, over - 60, below + 24, below + 44].map((y): Spot => {
+    return { x: map.plot.right - 2, y, anchor: 'end' };
+  });
 }
 
 function ringName(scene: Scene, map: Mapping): Wish | null {
@@ -137,18 +191,21 @@ function dotName(scene: Scene, map: Mapping): Wish | null {
   };
 }
 
-function wantedName(scene: Scene, map: Mapping): Wish {
-  const y = map.y(scene.target.value) + (scene.frame.row ? 18 : 26);
-  const left = map.plot.left + 8;
-  const right = map.plot.right - 8;
+/** What is wanted, in its ground: near the line, else at the ground's far edge. */
+function wantedName({ frame, target }: Scene, { plot, y }: Mapping): Wish {
+  const line = y(target.value);
+  const near = target.side === 'under' ? line + (frame.row ? 18 : 26) : line - 10;
+  const far = target.side === 'under' ? plot.bottom - 9 : plot.top + 20;
+  const left = plot.left + 8;
+  const right = plot.right - 8;
   return {
-    words: scene.target.wanted,
+    words: target.wanted,
     lettering: plain,
-    spots: [
-      { x: left, y, anchor: 'start' },
-      { x: right, y, anchor: 'end' },
-      { x: (left + right) / 2, y, anchor: 'middle' },
-    ],
+    spots: [near, far].flatMap((at): Spot[] => [
+      { x: left, y: at, anchor: 'start' },
+      { x: right, y: at, anchor: 'end' },
+      { x: (left + right) / 2, y: at, anchor: 'middle' },
+    ]),
   };
 }
 
@@ -180,10 +237,10 @@ function aheadName(scene: Scene, map: Mapping): Wish | null {
 
 /** The lines of a scene as segments: `lines` must never be touched, `edges` where it can be helped. */
 export function sceneLines(scene: Scene, map: Mapping): { lines: Segment[]; edges: Segment[] } {
-  const { ahead, frame, rescue, seen, target, window } = scene;
+  const { ahead, air, frame, rescue, seen, target, window } = scene;
   const lines: Segment[] = [];
   const edges: Segment[] = [];
-  for (const run of seen)
+  for (const run of [...seen, ...(air?.runs ?? [])])
     joinUp(
       run.map(({ atMs, value }) => [map.x(atMs), map.y(value)]),
       lines,
@@ -204,12 +261,24 @@ export function sceneLines(scene: Scene, map: Mapping): { lines: Segment[]; edge
     (rescue?.line ?? []).map(({ atMs, value }) => [map.x(atMs), map.y(value)]),
     lines,
   );
-  const post = map.x(window.toMs);
-  const head = frame.row ? map.plot.top : map.plot.top - 16;
-  lines.push({ x1: post, y1: head, x2: post, y2: map.plot.bottom });
-  const line = map.y(target.value);
-  lines.push({ x1: map.plot.left, y1: line, x2: map.plot.right, y2: line });
+  if (window !== null) {
+    const post = map.x(window.toMs);
+    const head = frame.row ? map.plot.top : map.plot.top - 16;
+    lines.push({ x1: post, y1: head, x2: post, y2: map.plot.bottom });
+  }
+  for (const { fromMs, kind } of scene.notes) {
+    const x = map.x(fromMs);
+    if (kind === 'stalk' && x > map.plot.left)
+      lines.push({ x1: x, y1: map.plot.top, x2: x, y2: stalkEndPx(scene, map) });
+  }
+  const at = map.y(target.value);
+  lines.push({ x1: map.plot.left, y1: at, x2: map.plot.right, y2: at });
   return { lines, edges };
+}
+
+/** How far down the stalk of a door reaches, px. */
+export function stalkEndPx({ high, target }: Scene, { plot, y }: Mapping): number {
+  return target.value >= high ? plot.top + 20 : Math.max(plot.top + 20, y(target.value) - 40);
 }
 
 function joinUp(points: readonly (readonly [number, number])[], into: Segment[]): void {

@@ -2,6 +2,7 @@
 
 import uPlot from 'uplot';
 import 'uplot/dist/uPlot.min.css';
+import { drawAir, drawHatches } from './draw-around.ts';
 import { drawBorder } from './draw-border.ts';
 import { drawGrounds, drawTarget } from './draw-ground.ts';
 import { drawMarks } from './draw-marks.ts';
@@ -124,12 +125,16 @@ function options(scene: () => Scene, palette: () => Palette): uPlot.Options {
     bands: [{ series: [2, 1], fill: () => translucent(palette().band) }],
     hooks: {
       drawClear: [(plot) => inCssPixels(plot, palette(), (pen, map) => drawGrounds(pen, scene(), map))],
-      drawAxes: [
-        (plot) => inCssPixels(plot, palette(), (pen, map) => drawTarget(pen, scene(), map, zeroOf(scene()))),
-      ],
+      drawAxes: [(plot) => inCssPixels(plot, palette(), (pen, map) => drawUnder(pen, scene(), map))],
       draw: [(plot) => inCssPixels(plot, palette(), (pen, map) => drawOver(pen, scene(), map))],
     },
   };
+}
+
+function drawUnder(pen: Pen, scene: Scene, map: Mapping): void {
+  drawHatches(pen, scene, map);
+  drawTarget(pen, scene, map, zeroOf(scene));
+  drawAir(pen, scene, map);
 }
 
 function drawOver(pen: Pen, scene: Scene, map: Mapping): void {

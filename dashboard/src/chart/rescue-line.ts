@@ -1,7 +1,7 @@
 /** The way out of a chill, as its chart shows it. Pure. */
 
 import { offeredRescue } from '../../../shared/dairy/offered-rescue.ts';
-import { rescueName } from '../../../shared/sentences/rescue-words.ts';
+import { rescueLatest, rescueName } from '../../../shared/sentences/rescue-words.ts';
 import { clockText } from '../../../shared/sentences/speech.ts';
 import { toUnits } from '../../../shared/units/format.ts';
 import type { ChillPicture } from './chill-scene.ts';
@@ -25,7 +25,11 @@ export function rescueLine(
       p50 === null
         ? null
         : { kind: 'forecast', atMs: p50, lowMs: p10, highMs: p90, text: clockText(p50, speech) },
-    latest: latestOf(rescue.lastUsefulAtMs, ahead, (atMs) => `${clockText(atMs, speech)} latest for ice`),
+    latest: latestOf(rescue.lastUsefulAtMs, ahead, (atMs) => {
+      const at = clockText(atMs, speech);
+      const { long, short } = rescueLatest(rescue.kind);
+      return [`${at} ${long}`, `${short} ${at}`, at];
+    }),
   };
 }
 
@@ -33,7 +37,7 @@ export function rescueLine(
 function latestOf(
   atMs: number | null,
   ahead: readonly AheadPoint[],
-  nameOf: (atMs: number) => string,
+  namesOf: (atMs: number) => string[],
 ): RescueLine['latest'] {
   const from = ahead[0];
   if (atMs === null || from === undefined || atMs <= from.atMs) return null;
@@ -42,5 +46,5 @@ function latestOf(
   if (before === undefined || after === undefined) return null;
   const share = (atMs - before.atMs) / Math.max(1, after.atMs - before.atMs);
   const value = before.mid + (after.mid - before.mid) * share;
-  return { atMs, value, names: [nameOf(atMs), nameOf(atMs).replace(' latest for ice', ' ice')] };
+  return { atMs, value, names: namesOf(atMs) };
 }

@@ -34,17 +34,24 @@ export type RescueLine = {
   latest: { atMs: number; value: number; names: readonly string[] } | null;
 };
 
+/** Something that went on: a door has a stalk from the top, what lasted is hatched. */
+export type SceneNote = Span & { kind: 'stalk' | 'hatch'; names: readonly string[] };
+
 export type Scene = {
   frame: Frame;
   fromMs: number;
   toMs: number;
   low: number;
   high: number;
-  /** Figures on the axis above the target, rising. */
+  /** Figures on the axis beside the target's own, rising. */
   steps: readonly number[];
-  /** `wanted` runs from the longest words to the shortest. */
-  target: { value: number; figure: string; wanted: readonly string[] };
-  window: { fromMs: number; toMs: number; names: readonly string[] };
+  /** `wanted` runs from the longest words to the shortest; `side` is where the wanted ground lies. */
+  target: { value: number; figure: string; wanted: readonly string[]; side: 'under' | 'above' };
+  /** The span with a post at its end; null for what is kept without an end. */
+  window: { fromMs: number; toMs: number; names: readonly string[] } | null;
+  /** The thin line of the air around, in runs without a gap. */
+  air: { runs: readonly (readonly SeenPoint[])[]; names: readonly string[] } | null;
+  notes: readonly SceneNote[];
   /** The measured curve, in runs without a gap. */
   seen: readonly (readonly SeenPoint[])[];
   /** The forecast, from the last reading on; empty where there is none. */
@@ -52,7 +59,14 @@ export type Scene = {
   aheadNames: readonly string[];
   heard: readonly Span[];
   now: { atMs: number; names: readonly string[] } | null;
-  dot: { atMs: number; value: number; heard: boolean; names: readonly string[] } | null;
+  /** `spread` is the doubt of a value that was reckoned and not measured; null where it was measured. */
+  dot: {
+    atMs: number;
+    value: number;
+    heard: boolean;
+    names: readonly string[];
+    spread: { low: number; high: number } | null;
+  } | null;
   /** Where the curve meets the post; `forecast` sets the figure slanted. */
   ring: { atMs: number; value: number; forecast: boolean; text: string } | null;
   crossing: Crossing | null;

@@ -5,6 +5,9 @@ import type { Scene } from './scene.ts';
 
 const tempStepSizes = [1, 2, 5, 10, 20, 50];
 
+/** On both sides of the target a step of four serves as well: 36, 44 and 48 round 40. */
+const besideStepSizes = [1, 2, 4, 5, 10, 20, 50];
+
 /** The most figures above the target: three or four with the target's own. */
 const stepsMax = 3;
 
@@ -22,6 +25,21 @@ export function tempSteps(target: number, highest: number, clear: number): numbe
 
 function countSteps(target: number, highest: number, size: number): number {
   return Math.ceil(highest / size) - Math.floor(target / size);
+}
+
+/** Returns at most three round figures between `low` and `high`, rising, none nearer to the target than `clear`. */
+export function tempStepsBeside(
+  target: number,
+  { high, low }: { low: number; high: number },
+  clear: number,
+): number[] {
+  const within = (size: number) => {
+    const steps: number[] = [];
+    for (let step = Math.ceil(low / size) * size; step <= high; step += size) steps.push(step);
+    return steps.filter((step) => Math.abs(step - target) >= clear);
+  };
+  const size = besideStepSizes.find((candidate) => within(candidate).length <= stepsMax) ?? 100;
+  return within(size);
 }
 
 const minuteMs = 60_000;

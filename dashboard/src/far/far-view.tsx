@@ -1,17 +1,19 @@
 import { clockText, limitText, nameOf } from '../../../shared/sentences/speech.ts';
 import { emptySentence } from '../../../shared/sentences/watch-sentence.ts';
 import { chillScene } from '../chart/chill-scene.ts';
-import { describeChill } from '../chart/describe.ts';
+import { describeChill, describeKeep } from '../chart/describe.ts';
 import { fullFrame } from '../chart/frames.ts';
+import { keepScene } from '../chart/keep-scene.ts';
 import { type HouseState, isLost } from '../feed/house-state.ts';
 import { Figure } from '../sheet/figure.tsx';
 import { Masthead } from '../sheet/masthead.tsx';
 import { Statement } from '../sheet/statement.tsx';
-import { daySight, type WatchSight } from '../today/day-sight.ts';
+import { type ChillSight, daySight, isKeep, type KeepSight } from '../today/day-sight.ts';
+import { KeepNumber } from '../today/keep-sheet.tsx';
 import { Opening } from '../today/today.tsx';
 import { lostSentence } from '../words/lost-sentence.ts';
 import { Lettered } from '../words/phrases.tsx';
-import { intervalText, placeText, usualWindow, watchedDegrees } from '../words/shown.ts';
+import { byProbe, intervalText, keepLimitC, placeText, usualWindow, watchedDegrees } from '../words/shown.ts';
 import { Strip } from './strip.tsx';
 
 /** The page for a screen across the kitchen: one watch, no buttons, the border strip in place of the chart. */
@@ -31,13 +33,13 @@ export function FarView({ localMs, state }: { localMs: number; state: HouseState
         {live && first === undefined && (
           <Statement mark="nothing" sentence={emptySentence(usualWindow.spanMs)} />
         )}
-        {first !== undefined && <FarWatch {...first} />}
+        {first !== undefined && (isKeep(first) ? <FarKeep {...first} /> : <FarChill {...first} />)}
       </main>
     </>
   );
 }
 
-function FarWatch(sight: WatchSight) {
+function FarChill(sight: ChillSight) {
   const { curve, live, nowMs, probe, speech, watch } = sight;
   const { sentence, view } = watch;
   const place = probe === null ? null : placeText(probe.place);
@@ -69,8 +71,49 @@ function FarWatch(sight: WatchSight) {
   );
 }
 
+/** A cold place across the kitchen: its hours in the strip, and when its milk leaves, if it does. */
+function FarKeep(sight: KeepSight) {
+  const { air, curve, live, nowMs, probe, speech, watch } = sight;
+  const { sentence, view } = watch;
+  const word = `${byProbe(view, sight).name}: ${lowered(sentence.word)}`;
+  const scene = keepScene(
+    {
+      view,
+      curve,
+      intervalMs: probe?.intervalMs ?? null,
+      air: air && { curve: air.curve, intervalMs: air.probe?.intervalMs ?? null },
+      speech,
+      nowMs,
+      live,
+    },
+    fullFrame({ width: 1184, height: 300 }),
+  );
+  const crossing = view.state === 'leaving' ? (view.forecast?.crossing ?? null) : null;
+  const limitC = keepLimitC(view);
+  return (
+    <>
+      {live && <Statement mark={view.state} sentence={{ ...sentence, word }} />}
+      <div class="deck">
+        <KeepNumber sight={sight} size="hero" />
+        {live && limitC !== null && crossing !== null && crossing.p50 !== null && (
+          <p class="coming">
+            <b>
+              <i>{clockText(crossing.p50, speech)}</i>
+            </b>
+            <span>
+              <Lettered text={`${limitText(limitC, speech)}, as it is going`} />
+            </span>
+            <i>{intervalText(crossing, speech)}</i>
+          </p>
+        )}
+      </div>
+      <Strip label={describeKeep(view, speech)} scene={scene} />
+    </>
+  );
+}
+
 /** The one time that matters beside the number, with its interval; or since when nothing was heard. */
-function Coming({ live, speech, watch: { view } }: WatchSight) {
+function Coming({ live, speech, watch: { view } }: ChillSight) {
   const limit = limitText(view.window.limitC, speech);
   if (view.latest !== null && (!live || view.state === 'silent')) {
     return (

@@ -27,14 +27,16 @@ export function Strip({ label, scene }: { label: string; scene: Scene }) {
   const seen = crossing !== null && crossing.atMs <= toMs;
   return (
     <div class="strip" role="img" aria-label={label}>
-      <div class="ground" style={box(window) ?? {}} />
+      {window !== null && <div class="ground" style={box(window) ?? {}} />}
       <div class="border">
         {ahead.map((cell) => cell && <span class="ahead" key={`a${cell.left}`} style={cell} />)}
         {past.map((cell) => cell && <span class="heard" key={`h${cell.left}`} style={cell} />)}
       </div>
-      <div class="post" style={{ left: at(window.toMs) }}>
-        <span>{window.names[0]}</span>
-      </div>
+      {window !== null && (
+        <div class="post" style={{ left: at(window.toMs) }}>
+          <span>{window.names[0]}</span>
+        </div>
+      )}
       {now !== null && (
         <div class="now" style={{ left: at(now.atMs) }}>
           now

@@ -30,7 +30,7 @@ export async function askLists(): Promise<Lists> {
     takenMs: Date.now(),
     house,
     probes: probes.probes,
-    watches: watches.watches.filter((view) => view.kind === 'chill'),
+    watches: watches.watches,
     notices: notices.notices,
   };
 }

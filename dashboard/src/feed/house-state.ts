@@ -1,12 +1,12 @@
 /** All that the page knows of the house, and the pure step that every message takes it by. */
 
 import type {
+  AnyWatchView,
   HistoryView,
   HouseView,
   LiveValue,
   Notice,
   ProbeView,
-  WatchView,
 } from '../../../shared/contract/api.ts';
 import type { HappeningOf, NoticeCode, RecordEvent } from '../../../shared/contract/event.ts';
 import { eventSentence } from '../../../shared/sentences/event-sentence.ts';
@@ -23,7 +23,7 @@ export type HouseState = {
   /** When the house was last heard, by this machine's clock; the page's opening before it was. */
   heardMs: number;
   probes: ReadonlyMap<string, Held<ProbeView>>;
-  watches: ReadonlyMap<string, Held<WatchView>>;
+  watches: ReadonlyMap<string, Held<AnyWatchView>>;
   curves: ReadonlyMap<string, Curve>;
   /** Newest first. */
   notices: readonly Notice[];
@@ -35,7 +35,7 @@ export type Lists = {
   takenMs: number;
   house: HouseView;
   probes: readonly ProbeView[];
-  watches: readonly WatchView[];
+  watches: readonly AnyWatchView[];
   notices: readonly Notice[];
 };
 
@@ -94,17 +94,24 @@ export type HistoryWish = {
 /** How much of the time before a watch is asked for. */
 const historyLeadMs = 120_000;
 
-/** Lists the curves that the open watches want. */
-export function historyWishes(state: HouseState): HistoryWish[] {
-  return [...state.watches.values()].map(({ view }) => {
-    const probe = state.probes.get(view.probe)?.view ?? null;
-    const curve = state.curves.get(view.probe) ?? emptyCurve;
-    const breakMs = lastBreakMs(curve.points, heardGapMs(curve, probe?.intervalMs ?? null));
-    return {
-      probe: view.probe,
-      fromMs: Math.min(view.sinceMs, view.window.originMs) - historyLeadMs,
-      lack: `break ${breakMs}, late ${probe?.counts.late ?? 0}`,
-    };
+/** How much of what was before now the picture of a keep may show. */
+export const keepPastMs = 12 * 3_600_000;
+
+/** Lists the curves that the open watches want; `nowMs` is by the house's clock. */
+export function historyWishes(state: HouseState, nowMs: number): HistoryWish[] {
+  const fromOf = new Map<string, number>();
+  const views = [...state.watches.values()].map(({ view }) => view).filter(({ state }) => state !== 'ended');
+  // A chill wants its own hour sharp: where a probe has one, it has its wish before a keep.
+  for (const view of views.filter(({ kind }) => kind === 'keep')) fromOf.set(view.probe, nowMs - keepPastMs);
+  for (const view of views) {
+    if (view.kind !== 'chill') continue;
+    fromOf.set(view.probe, Math.min(view.sinceMs, view.window.originMs) - historyLeadMs);
+  }
+  return [...fromOf].map(([probe, fromMs]) => {
+    const held = state.probes.get(probe)?.view ?? null;
+    const curve = state.curves.get(probe) ?? emptyCurve;
+    const breakMs = lastBreakMs(curve.points, heardGapMs(curve, held?.intervalMs ?? null));
+    return { probe, fromMs, lack: `break ${breakMs}, late ${held?.counts.late ?? 0}` };
   });
 }
 
@@ -166,8 +173,6 @@ function takeValue(state: HouseState, value: LiveValue, takenMs: number): HouseS
       return extendByProbe({ ...state, probes }, value.value);
     }
     case 'watch': {
-      // Keeps have no picture on the page yet.
-      if (value.value.kind !== 'chill') return state;
       const watches = new Map(state.watches).set(value.value.id, { view: value.value, asOfMs: takenMs });
       return { ...state, watches };
     }

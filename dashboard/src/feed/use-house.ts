@@ -12,7 +12,8 @@ export function useHouse(): HouseState {
     return () => opened.close();
   }, []);
   useEffect(() => {
-    connection.current?.wantHistories(historyWishes(state), Date.now() + state.offsetMs);
+    const houseNowMs = Date.now() + state.offsetMs;
+    connection.current?.wantHistories(historyWishes(state, houseNowMs), houseNowMs);
   }, [state]);
   return state;
 }

@@ -2,8 +2,9 @@
 
 import type { ComponentChildren } from 'preact';
 import type { WatchState } from '../../../shared/contract/api.ts';
+import type { KeepState } from '../../../shared/contract/keep-view.ts';
 
-export type MarkName = WatchState | 'nothing' | 'house-lost';
+export type MarkName = WatchState | KeepState | 'nothing' | 'house-lost';
 
 /** Draws a mark `size` px square in the colour of the text beside it; words always stand beside it. */
 export function Mark({ name, size = 36 }: { name: MarkName; size?: number }) {
@@ -26,6 +27,7 @@ export function Mark({ name, size = 36 }: { name: MarkName; size?: number }) {
 }
 
 const line = <path d="M2 25.5H34" stroke-width="1.8" />;
+const upper = <path d="M2 10.5H34" stroke-width="1.8" />;
 const post = <path d="M25.5 3.5V32.5" stroke-width="1.8" />;
 
 function Cooling({ children }: { children: ComponentChildren }) {
@@ -95,6 +97,29 @@ function picture(name: MarkName) {
           {dot(12.8, 7.8, 2.7)}
           {dot(17.6, 29.8, 2.7)}
         </Cooling>
+      );
+    case 'keeping':
+      return (
+        <>
+          {upper}
+          <path d="M3 24C6.5 15.5 11 15.5 14.5 21.5S23 29 26.5 22.5 31.5 17.5 33 18.5" />
+        </>
+      );
+    case 'leaving':
+      return (
+        <>
+          {upper}
+          <path d="M3 29.5C12 29.5 19 27 26.5 15.5" />
+          <path d="M20.6 15.4L27 14.4L28.4 20.6" stroke-width="2.2" />
+        </>
+      );
+    case 'left':
+      return (
+        <>
+          {upper}
+          <path d="M3 30C11 29.5 17 24 22 10.5" />
+          {dot(23.6, 5.4)}
+        </>
       );
     case 'ended':
     case 'nothing':

@@ -1,34 +1,50 @@
 /** Which watches the page shows, and in which order. */
 
-import type { WatchView } from '../../../shared/contract/api.ts';
+import type { AnyWatchView, HouseView } from '../../../shared/contract/api.ts';
+import { keepSentence } from '../../../shared/sentences/keep-words.ts';
 import type { Speech } from '../../../shared/sentences/speech.ts';
 import { type WatchSentence, watchSentence } from '../../../shared/sentences/watch-sentence.ts';
+import { placeSpeech } from '../words/shown.ts';
 
-export type ShownWatch = { view: WatchView; sentence: WatchSentence };
+export type ShownWatch<View extends AnyWatchView = AnyWatchView> = { view: View; sentence: WatchSentence };
 
-/** Says each open watch and puts first the one that wants a hand, then one off course, then the soonest to come. */
+/**
+ * Says each open watch and puts first the one that wants a hand, then one off course, then the soonest to
+ * come; what keeps stands last.
+ */
 export function orderWatches(
-  watches: Iterable<WatchView>,
-  { nowMs, speech }: { nowMs: number; speech: Speech },
+  watches: Iterable<AnyWatchView>,
+  { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
 ): ShownWatch[] {
   return [...watches]
     .filter((view) => view.state !== 'ended')
-    .map((view) => ({ view, sentence: watchSentence(view, speech, nowMs) }))
+    .map((view) => ({ view, sentence: sentenceOf(view, { nowMs, places, speech }) }))
     .sort(
       (a, b) =>
         rank(a) - rank(b) || nextMs(a.view, nowMs) - nextMs(b.view, nowMs) || a.view.sinceMs - b.view.sinceMs,
     );
 }
 
+function sentenceOf(
+  view: AnyWatchView,
+  { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
+): WatchSentence {
+  if (view.kind === 'chill') return watchSentence(view, speech, nowMs);
+  return keepSentence(view, placeSpeech(view, { places, speech }), nowMs);
+}
+
 function rank({ sentence, view }: ShownWatch): number {
   if (sentence.handWanted) return 0;
   // It will want a hand as soon as a way out is known, so it must be seen before what goes well.
-  return view.state === 'not-on-course' ? 1 : 2;
+  if (view.state === 'not-on-course') return 1;
+  return view.kind === 'keep' ? 3 : 2;
 }
 
-function nextMs(view: WatchView, nowMs: number): number {
-  const toCome = [view.window.deadlineMs, view.forecast?.crossing.p50 ?? null].filter(
+/** The next instant that matters; far off where there is none, so that differences stay numbers. */
+function nextMs(view: AnyWatchView, nowMs: number): number {
+  const deadlineMs = view.kind === 'chill' ? view.window.deadlineMs : null;
+  const toCome = [deadlineMs, view.forecast?.crossing.p50 ?? null].filter(
     (atMs): atMs is number => atMs !== null && atMs > nowMs,
   );
-  return Math.min(...toCome);
+  return Math.min(Number.MAX_SAFE_INTEGER, ...toCome);
 }

@@ -1,23 +1,31 @@
-import type { Notice, ProbeView, WatchView } from '../../../shared/contract/api.ts';
+import type { AnyWatchView, HouseView, Notice, ProbeView } from '../../../shared/contract/api.ts';
+import { noteName } from '../../../shared/sentences/keep-words.ts';
 import { clockText, type Speech } from '../../../shared/sentences/speech.ts';
-import { formatDegrees } from '../../../shared/units/format.ts';
-import { Lettered, Said } from '../words/phrases.tsx';
+import { formatDegrees, formatTemp } from '../../../shared/units/format.ts';
+import { shortSpan } from '../chart/keep-scene.ts';
+import { Lettered, Said, Sentence } from '../words/phrases.tsx';
+import { byProbe } from '../words/shown.ts';
 import { listToCome } from './to-come.ts';
 
 /** How many notices the page shows; the record has them all. */
 const noticesShown = 5;
 
+/** How many notes of the cold places it shows. */
+const notesShown = 6;
+
 /** What comes next, by the clock. */
 export function ToCome({
   nowMs,
+  places,
   speech,
   watches,
 }: {
   nowMs: number;
+  places: HouseView['places'];
   speech: Speech;
-  watches: readonly WatchView[];
+  watches: readonly AnyWatchView[];
 }) {
-  const coming = listToCome(watches, { nowMs, speech });
+  const coming = listToCome(watches, { nowMs, places, speech });
   return (
     <section>
       <h2>
@@ -35,7 +43,11 @@ export function ToCome({
                 </th>
                 <td>
                   <Lettered text={one.text} />
-                  {one.small !== null && <small>{one.forecast ? <i>{one.small}</i> : one.small}</small>}
+                  {one.small.length > 0 && (
+                    <small>
+                      <Sentence phrases={one.small} />
+                    </small>
+                  )}
                 </td>
               </tr>
             ))}
@@ -93,6 +105,52 @@ function ProbeRow({ live, probe, speech }: { live: boolean; probe: ProbeView; sp
         {probe.state === 'silent' && <small>silent</small>}
       </td>
     </tr>
+  );
+}
+
+/** What went on in the cold places lately, by the clock; nothing where all was as usual. */
+export function Lately({
+  places,
+  speech,
+  watches,
+}: {
+  places: HouseView['places'];
+  speech: Speech;
+  watches: readonly AnyWatchView[];
+}) {
+  const keeps = watches.filter((view) => view.kind === 'keep');
+  const went = keeps
+    .flatMap((view) =>
+      view.notes.map((note) => ({ ...note, id: view.id, place: byProbe(view, { places, speech }).name })),
+    )
+    .filter(({ cause }) => cause !== 'usual' && cause !== 'settling')
+    .sort((a, b) => a.fromMs - b.fromMs)
+    .slice(-notesShown);
+  if (went.length === 0) return null;
+  const named = new Set(went.map(({ place }) => place));
+  return (
+    <section>
+      <h2>
+        Lately <small>{named.size === 1 && [...named][0]}</small>
+      </h2>
+      <table class="timetable">
+        <tbody>
+          {went.map(({ cause, fromMs, id, mostC, place, toMs }) => (
+            <tr key={`${id} ${cause} ${fromMs}`}>
+              <th scope="row">{clockText(fromMs, speech)}</th>
+              <td>
+                {noteName(cause)}
+                {toMs === null ? ', still' : `, ${shortSpan(toMs - fromMs)}`}
+                <small>
+                  {named.size > 1 && `${place}: `}
+                  <Lettered text={`${formatTemp(mostC, { units: speech.units })} at the most`} />
+                </small>
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
   );
 }
 

@@ -1,10 +1,22 @@
 /** What will happen today, in the order of the clock. */
 
-import type { WatchView } from '../../../shared/contract/api.ts';
+import type { AnyWatchView, HouseView, WatchView } from '../../../shared/contract/api.ts';
+import type { Rescue } from '../../../shared/contract/forecast.ts';
+import type { KeepView } from '../../../shared/contract/keep-view.ts';
+import { iceForMilkKg } from '../../../shared/dairy/ice-balance.ts';
+import { usualMilkKgPerL } from '../../../shared/dairy/milk-density.ts';
+import { milkHeatKJPerKgK } from '../../../shared/dairy/milk-heat.ts';
 import { offeredRescue } from '../../../shared/dairy/offered-rescue.ts';
-import { iceAmount } from '../../../shared/sentences/rescue-words.ts';
-import { limitText, nameOf, type Speech } from '../../../shared/sentences/speech.ts';
-import { intervalText, windowName } from '../words/shown.ts';
+import { iceAmount, rescueLatest } from '../../../shared/sentences/rescue-words.ts';
+import {
+  fixed,
+  limitText,
+  nameOf,
+  type Phrase,
+  type Speech,
+  slanted,
+} from '../../../shared/sentences/speech.ts';
+import { betweenText, byProbe, keepLimitC, windowName } from '../words/shown.ts';
 
 export type Coming = {
   key: string;
@@ -12,23 +24,23 @@ export type Coming = {
   /** True where it has not happened yet and may come at another time: it is set slanted. */
   forecast: boolean;
   text: string;
-  /** The interval of a forecast time. */
-  small: string | null;
+  /** The interval of a forecast time, or what is wanted by then; empty where neither is known. */
+  small: Phrase[];
   /** True where a hand is wanted by then. */
   handWanted: boolean;
 };
 
-/** Lists deadlines and forecast crossings after `nowMs`, soonest first. */
+/** Lists deadlines, forecast crossings and last moments after `nowMs`, soonest first. */
 export function listToCome(
-  watches: readonly WatchView[],
-  { nowMs, speech }: { nowMs: number; speech: Speech },
+  watches: readonly AnyWatchView[],
+  { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
 ): Coming[] {
   return watches
-    .flatMap((view) => [
-      deadlineOf(view, speech),
-      crossingOf(view, speech),
-      latestOf(view, { nowMs, speech }),
-    ])
+    .flatMap((view) =>
+      view.kind === 'keep'
+        ? [leavingOf(view, { places, speech })]
+        : [deadlineOf(view, speech), crossingOf(view, speech, nowMs), latestOf(view, { nowMs, speech })],
+    )
     .filter((coming): coming is Coming => coming !== null && coming.atMs > nowMs)
     .sort((a, b) => a.atMs - b.atMs || (a.key < b.key ? -1 : 1));
 }
@@ -40,21 +52,22 @@ function deadlineOf(view: WatchView, speech: Speech): Coming | null {
     atMs: view.window.deadlineMs,
     forecast: false,
     text: `${nameOf(speech, view.probe)}: the ${windowName(view.window.spanMs)} is up`,
-    small: null,
+    small: [],
     handWanted: false,
   };
 }
 
-function crossingOf(view: WatchView, speech: Speech): Coming | null {
+function crossingOf(view: WatchView, speech: Speech, nowMs: number): Coming | null {
   const crossing = view.forecast?.crossing;
   if (view.crossedAtMs !== null || crossing === undefined || crossing.p50 === null) return null;
-  const interval = intervalText(crossing, speech);
+  const left = offeredRescue(view.forecast?.rescues ?? [], nowMs) === null ? '' : ', if left';
+  const interval = betweenText(crossing, speech);
   return {
     key: `${view.id}-crossing`,
     atMs: crossing.p50,
     forecast: true,
-    text: `${nameOf(speech, view.probe)}: under ${limitText(view.window.limitC, speech)}`,
-    small: interval?.includes('–') ? `between ${interval.replace('–', ' and ')}` : interval,
+    text: `${nameOf(speech, view.probe)}: under ${limitText(view.window.limitC, speech)}${left}`,
+    small: interval === null ? [] : [slanted(interval)],
     handWanted: false,
   };
 }
@@ -67,8 +80,47 @@ function latestOf(view: WatchView, { nowMs, speech }: { nowMs: number; speech: S
     key: `${view.id}-rescue`,
     atMs: rescue.lastUsefulAtMs,
     forecast: false,
-    text: `${nameOf(speech, view.probe)}: latest for ice`,
-    small: rescue.iceKg === null ? null : `put in ${iceAmount(rescue.iceKg)}`,
+    text: `${nameOf(speech, view.probe)}: ${rescueLatest(rescue.kind).long}`,
+    small: iceWanted(rescue, view),
     handWanted: true,
+  };
+}
+
+/** `it will melt 0.4 kg; put in 0.7 kg of ice`; the milk alone melts the first amount on its way to the limit. */
+function iceWanted({ iceKg }: Rescue, { forecast, latest, window }: WatchView): Phrase[] {
+  const volumeL = forecast?.assumed.volumeL ?? null;
+  if (iceKg === null) return [];
+  if (volumeL === null || latest === null) return [fixed(`put in ${iceAmount(iceKg)}`)];
+  const meltKg = iceForMilkKg({
+    milkKg: volumeL * usualMilkKgPerL,
+    heatKJPerKgK: milkHeatKJPerKgK(latest.tempC / 2),
+    fromC: latest.tempC,
+    toC: window.limitC,
+  });
+  const melt = `${Math.max(0.1, meltKg).toFixed(1)} kg`;
+  return [
+    fixed('it will melt '),
+    slanted(melt),
+    fixed(`; put in ${iceAmount(iceKg).replace(' of ice', '')}`),
+  ];
+}
+
+/** When a keep leaves; only where that was told, since what keeps may always leave one day. */
+function leavingOf(
+  view: KeepView,
+  { places, speech }: { places: HouseView['places']; speech: Speech },
+): Coming | null {
+  const crossing = view.forecast?.crossing;
+  const limitC = keepLimitC(view);
+  if (view.state !== 'leaving' || !crossing || crossing.p50 === null || limitC === null) return null;
+  const interval = betweenText(crossing, speech);
+  const beyond = view.side === 'cold' ? 'under' : 'over';
+  return {
+    key: `${view.id}-leaving`,
+    atMs: crossing.p50,
+    forecast: true,
+    text: `${byProbe(view, { places, speech }).name}: milk ${beyond} ${limitText(limitC, speech)}`,
+    small: interval === null ? [] : [slanted(interval)],
+    handWanted: false,
   };
 }

@@ -1,20 +1,32 @@
+import { useState } from 'preact/hooks';
+import type { AnyWatchView } from '../../../shared/contract/api.ts';
 import { type HouseState, isLost } from '../feed/house-state.ts';
 import { Masthead } from '../sheet/masthead.tsx';
 import { Statement } from '../sheet/statement.tsx';
 import { lostSentence } from '../words/lost-sentence.ts';
-import { daySight } from './day-sight.ts';
+import { BeginByHand } from './begin-by-hand.tsx';
+import { daySight, type LeftAlone } from './day-sight.ts';
 import { FirstWatch } from './first-watch.tsx';
 import { NothingOnWatch } from './nothing.tsx';
-import { Probes, SaidToday, ToCome } from './rail.tsx';
+import { Lately, Probes, SaidToday, ToCome } from './rail.tsx';
 import { WatchRow } from './watch-row.tsx';
 
 /** The page of the day: the watch that matters most, then the others, and beside them what is to come. */
 export function Today({ localMs, state }: { localMs: number; state: HouseState }) {
+  // Kept on this page alone: what one person leaves, the next one who looks shall see.
+  const [leftAlone, setLeftAlone] = useState<LeftAlone>(new Map());
   const { house } = state;
   const live = !isLost(state, localMs);
   if (house === null) return <Opening live={live} />;
-  const { nowMs, probes, sights, speech } = daySight({ live, localMs, state });
+  const { nowMs, probes, sights, speech } = daySight({ leftAlone, live, localMs, state });
   const [first, ...others] = sights;
+  const views = sights.map(({ watch }) => watch.view);
+  const leave = (view: AnyWatchView) => (left: boolean) => {
+    const next = new Map(leftAlone);
+    if (left && view.kind === 'chill') next.set(view.id, view.state);
+    else next.delete(view.id);
+    setLeftAlone(next);
+  };
   return (
     <>
       <Masthead house={house} nowMs={nowMs} />
@@ -26,16 +38,20 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
       <main>
         <div class="column">
           {first === undefined ? (
-            <NothingOnWatch live={live} probes={probes} speech={speech} />
+            <NothingOnWatch {...{ live, nowMs, probes, speech }} places={house.places} />
           ) : (
-            <FirstWatch key={first.watch.view.id} {...first} />
+            <FirstWatch key={first.watch.view.id} onLeave={leave(first.watch.view)} sight={first} />
           )}
           {others.map((sight) => (
-            <WatchRow key={sight.watch.view.id} {...sight} />
+            <WatchRow key={sight.watch.view.id} onLeave={leave(sight.watch.view)} sight={sight} />
           ))}
+          {live && first !== undefined && (
+            <BeginByHand first={false} {...{ nowMs, probes, speech }} places={house.places} />
+          )}
         </div>
         <aside class="rail">
-          <ToCome nowMs={nowMs} speech={speech} watches={sights.map(({ watch }) => watch.view)} />
+          <ToCome nowMs={nowMs} places={house.places} speech={speech} watches={views} />
+          <Lately places={house.places} speech={speech} watches={views} />
           <Probes live={live} probes={probes} speech={speech} />
           <SaidToday notices={state.notices} speech={speech} />
         </aside>

@@ -1,8 +1,11 @@
 import { useState } from 'preact/hooks';
-import type { WatchView } from '../../../shared/contract/api.ts';
+import type { AnyWatchView, WatchView } from '../../../shared/contract/api.ts';
+import type { Rescue } from '../../../shared/contract/forecast.ts';
+import { rescueTaken } from '../../../shared/sentences/rescue-words.ts';
 import { clockText, type Speech } from '../../../shared/sentences/speech.ts';
 import { WordButton } from '../sheet/word-button.tsx';
-import { countsFromText } from '../words/shown.ts';
+import { countsFromText, placeText } from '../words/shown.ts';
+import type { ChillSight } from './day-sight.ts';
 
 const minuteMs = 60_000;
 
@@ -11,24 +14,61 @@ const milkedBefore = [0, 5, 10, 15, 30];
 
 type Asking = 'nothing' | 'milking' | 'ending';
 
-/** What a person can tell of a way out: that it was taken. */
+/** What a person can tell of a way out: that it was taken, where the house has a place for it, or that it is not. */
 export function RescueWords({
-  iceTub,
-  view,
+  onLeave,
+  rescue,
+  sight: { places, probe, watch },
 }: {
-  /** The id of a place of ice that the house has; null where it has none. */
-  iceTub: string | null;
-  view: WatchView;
+  onLeave: (left: boolean) => void;
+  rescue: Rescue;
+  sight: ChillSight;
 }) {
-  if (iceTub === null) return null;
+  const taken = rescueTaken(rescue.kind);
+  const there = probe?.place?.kind === taken?.placeKind;
+  const place = there ? undefined : places.find(({ kind }) => kind === taken?.placeKind);
+  const where = probe === null ? null : placeText(probe.place);
   return (
     <div class="acts">
-      <WordButton
-        first
-        text="It’s in the ice"
-        word={() => ({ kind: 'moved', probe: view.probe, place: iceTub })}
-      />
+      {taken !== null && place !== undefined && (
+        <WordButton
+          first
+          text={taken.text}
+          word={() => ({ kind: 'moved', probe: watch.view.probe, place: place.id })}
+        />
+      )}
+      <button type="button" class="plain" onClick={() => onLeave(true)}>
+        {where === null || there ? 'Leave it as it is' : `Leave it ${where}`}
+      </button>
     </div>
+  );
+}
+
+/** What a person can tell any watch: that it is no longer wanted. */
+export function EndWords({ view }: { view: AnyWatchView }) {
+  const [asking, setAsking] = useState(false);
+  return (
+    <>
+      <div class="acts">
+        <button type="button" class="plain" aria-expanded={asking} onClick={() => setAsking(!asking)}>
+          End this watch
+        </button>
+      </div>
+      {asking && <EndChoices kind={view.kind} id={view.id} rest={() => setAsking(false)} />}
+    </>
+  );
+}
+
+function EndChoices({ id, kind, rest }: { id: string; kind: AnyWatchView['kind']; rest: () => void }) {
+  const what = kind === 'keep' ? 'this place' : 'this milk';
+  return (
+    <fieldset class="choices">
+      <legend>It stops watching {what}, and the record keeps that you said so.</legend>
+      <WordButton text="Yes, end it" word={() => ({ kind: 'watch-end', watch: id })} onSaid={rest} />
+      <button type="button" class="plain" onClick={rest}>
+        Keep watching
+      </button>
+    </fieldset>
   );
 }
 
@@ -74,15 +114,7 @@ export function WatchWords({ nowMs, speech, view }: { nowMs: number; speech: Spe
           })}
         </fieldset>
       )}
-      {asking === 'ending' && (
-        <fieldset class="choices">
-          <legend>It stops watching this milk, and the record keeps that you said so.</legend>
-          <WordButton text="Yes, end it" word={() => ({ kind: 'watch-end', watch: view.id })} onSaid={rest} />
-          <button type="button" class="plain" onClick={rest}>
-            Keep watching
-          </button>
-        </fieldset>
-      )}
+      {asking === 'ending' && <EndChoices kind="chill" id={view.id} rest={rest} />}
     </div>
   );
 }

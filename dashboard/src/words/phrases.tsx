@@ -1,8 +1,11 @@
 import type { Phrase } from '../../../shared/sentences/speech.ts';
 
-/** Sets text with its degree signs drawn close to the letter: `40 °F` and `59°`, never broken before them. */
+/** Sets text with its degree signs drawn close to the letter: `40 °F` and `59°`; no figure is broken from its unit. */
 export function Lettered({ text }: { text: string }) {
-  const parts = text.replace(/ °/g, '\u00a0°').split(/(°(?=[FC]))/);
+  const kept = text
+    .replace(/ °/g, '\u00a0°')
+    .replace(/(\d) (?=(?:minute|hour|kg|L)\b|minutes|hours)/g, '$1\u00a0');
+  const parts = kept.split(/(°(?=[FC]))/);
   return (
     <>
       {parts.map((part, index) =>

@@ -20,7 +20,7 @@ function speechIn(units: 'F' | 'C'): Speech {
 
 function sightOf(state: StateName): { view: WatchView; curve: Curve } {
   const answers = answersOf(state);
-  const view = answers.watches[0];
+  const view = answers.chills[0];
   if (view === undefined) throw new Error(`the state ${state} must have a watch`);
   const span = { fromMs: view.sinceMs, toMs: morningMs, points: 400 };
   return { view, curve: curveFromHistory(answers.historyOf(view.probe, span), emptyCurve) };
@@ -54,7 +54,7 @@ function widthOf(words: string, { px }: Lettering): number {
   return words.length * px * 0.47;
 }
 
-const watched = stateNames.filter((state) => state !== 'empty');
+const watched = stateNames.filter((state) => answersOf(state).chills.length > 0);
 
 describe('the chart of a chill', () => {
   it('shows the whole window and the forecast crossing with its interval', () => {

@@ -13,7 +13,7 @@ import type { Notice } from '../../../shared/contract/api.ts';
 import type { RecordEvent } from '../../../shared/contract/event.ts';
 import { answersOf, morningMs } from '../../browser/fixture-states.ts';
 
-const { house, notices, probes, watches } = answersOf('several');
+const { chills: watches, house, notices, probes } = answersOf('several');
 const lists: HouseInput = { kind: 'lists', askedMs: 1000, takenMs: 1200, house, probes, watches, notices };
 const listed = reduceHouse(openedState(900), lists);
 
@@ -121,7 +121,7 @@ describe('the state of the page', () => {
           value: { ...probe, latest: { ...latest, atMs }, counts: { ...probe.counts, late } },
         },
       });
-    const wished = (state: typeof listed) => historyWishes(state)[0];
+    const wished = (state: typeof listed) => historyWishes(state, morningMs)[0];
     expect(wished(drawn)).toEqual({
       probe: probe.id,
       fromMs: view.window.originMs - 120_000,
@@ -130,6 +130,14 @@ describe('the state of the page', () => {
     expect(wished(later(latest.atMs + 5000, 0))?.lack).toBe('break null, late 0');
     expect(wished(later(latest.atMs + 400_000, 0))?.lack).toBe(`break ${latest.atMs + 400_000}, late 0`);
     expect(wished(later(latest.atMs + 5000, 2))?.lack).toBe('break null, late 2');
+  });
+
+  it('wants half a day of what is kept, and a chill’s own hour before that', () => {
+    const kept = answersOf('mixed');
+    const state = reduceHouse(openedState(900), { ...lists, ...kept, kind: 'lists', takenMs: 1200 });
+    const fromOf = new Map(historyWishes(state, morningMs).map(({ fromMs, probe }) => [probe, fromMs]));
+    expect(fromOf.get('larder-water')).toBe(morningMs - 12 * 3_600_000);
+    expect(fromOf.get('jar-2')).toBe((kept.chills[0]?.window.originMs ?? 0) - 120_000);
   });
 
   it('says a notice of the record in the house’s own units, newest first and once', () => {
