@@ -4,6 +4,7 @@
  */
 
 import { openReader } from '../../daemon/reader.ts';
+import { openWriter } from '../../daemon/writer.ts';
 import { openRandom } from '../../probes/simulated/random.ts';
 import { freePort, startMosquitto } from '../machine/mosquitto.ts';
 import { type DaemonHome, makeDaemonHome } from './daemon-process.ts';
@@ -12,21 +13,32 @@ import { type NumberedPublisher, numbered, openNumberedPublisher } from './numbe
 /** Who the probe talks to; `early` is the control that must lose some. */
 export type KillVariant = 'embedded' | 'outside-3.1.1' | 'outside-5.0' | 'early';
 
+type Verdict = {
+  acknowledged: number;
+  kept: number;
+  /** Acknowledged and not in the history. */
+  lost: number;
+  /** In the history more than once. */
+  doubled: number;
+  /** In the history with another value. */
+  wrong: number;
+  /** What `springhouse record verify` would find, an id that two events bear among it. */
+  recordFaults: number;
+  events: number;
+  /** Inputs of both files, of readings and of all else, whose number another one has. */
+  inputsDoubled: number;
+};
+
 export type KillReport = {
   proof: 'kill';
   variant: KillVariant;
+  size: 'small' | 'full';
   seed: number;
   kills: number;
-  acknowledged: number;
-  kept: number;
-  lost: number;
-  doubled: number;
-  wrong: number;
-  recordFaults: number;
-  spanMs: number;
-};
+} & Verdict & { spanMs: number };
 
 const probes = ['p0', 'p1', 'p2', 'p3'];
+const inputsSliceMax = 5_000;
 /** How long a life lasts at most, beyond the moment when it is ready. */
 const lifeMostMs = { small: 300, full: 1_500 };
 
@@ -66,15 +78,10 @@ export async function proveKill(o: {
     if (isOutside) await untilKept(home, publisher);
     const stopped = await home.stop();
     if (stopped.code !== 0) throw new Error(`the daemon must end with 0, got ${stopped.code}`);
-    const judged = await judge(home, { publisher, startMs });
-    return {
-      proof: 'kill',
-      variant: o.variant,
-      seed: o.seed,
-      kills: o.kills,
-      ...judged,
-      spanMs: Math.round(performance.now() - fromMs),
-    };
+    const verdict = await judge(home, { publisher, startMs });
+    const { variant, size, seed, kills } = o;
+    const spanMs = Math.round(performance.now() - fromMs);
+    return { proof: 'kill', variant, size, seed, kills, ...verdict, spanMs };
   } finally {
     await home.remove();
     await mosquitto?.stop();
@@ -120,7 +127,7 @@ async function keptOf({ dataDir }: DaemonHome): Promise<Kept[]> {
 async function judge(
   home: DaemonHome,
   { publisher, startMs }: { publisher: NumberedPublisher; startMs: number },
-): Promise<Pick<KillReport, 'acknowledged' | 'kept' | 'lost' | 'doubled' | 'wrong' | 'recordFaults'>> {
+): Promise<Verdict> {
   const kept = await keptOf(home);
   const byKey = new Map<string, number>();
   let doubled = 0;
@@ -137,15 +144,35 @@ async function judge(
     if (found === undefined) lost += 1;
     else if (found !== tempC) wrong += 1;
   }
-  const reader = await openReader({ dataDir: home.dataDir });
-  const { faults } = await reader.verify();
-  await reader.close();
   return {
     acknowledged: publisher.acknowledged().size,
     kept: kept.length,
     lost,
     doubled,
     wrong,
-    recordFaults: faults.length,
+    ...(await judgeRecord(home)),
+    inputsDoubled: await inputsDoubledOf(home),
   };
+}
+
+async function judgeRecord({ dataDir }: DaemonHome): Promise<Pick<Verdict, 'recordFaults' | 'events'>> {
+  const reader = await openReader({ dataDir });
+  const { faultCount, events } = await reader.verify();
+  await reader.close();
+  return { recordFaults: faultCount, events };
+}
+
+async function inputsDoubledOf({ dataDir }: DaemonHome): Promise<number> {
+  const writer = await openWriter({ dataDir });
+  let [doubled, last] = [0, 0];
+  for (;;) {
+    const slice = await writer.inputsAfter(last, inputsSliceMax);
+    if (slice.length === 0) break;
+    for (const { inputSeq } of slice) {
+      if (inputSeq === last) doubled += 1;
+      last = inputSeq;
+    }
+  }
+  await writer.close();
+  return doubled;
 }
