@@ -8,6 +8,7 @@ import './style/sheet.css';
 import './style/watch.css';
 import './style/tables.css';
 import './style/far.css';
+import './style/print.css';
 
 /** `?far` is for a screen across the kitchen: one watch, nothing to press. */
 const far = new URLSearchParams(location.search).has('far');

@@ -50,7 +50,7 @@ function samplesOf(which: LarderCase): Sample[] {
   for (let atMs = morningMs - pastMs; atMs <= morningMs; atMs += stepMs) {
     const before = (morningMs - atMs) / minuteMs;
     const off = before <= stopFrom && (stopTo === null || before > stopTo);
-    const colder = which === 'too-cold' && before < 330 ? 6 : 0;
+    const colder = which === 'too-cold' && before < 330 ? 4 : 0;
     if (airC > 4 - colder) cooling = true;
     if (airC < 1.6 - colder) cooling = false;
     const open = doors.some(([at, seconds]) => before <= at && before > at - seconds / 60);
@@ -185,7 +185,8 @@ function warmingFrom({ airC, jarC }: Sample): { crossing: InstantQuantiles; path
 /** Cooling that does not stop: the jar goes towards -3 °C, at three speeds. */
 function coolingFrom({ jarC }: Sample): { crossing: InstantQuantiles; path: PathPoint[] } {
   const at = (perMin: number, minutes: number) => -3 + (jarC + 3) * Math.exp(-perMin * minutes);
-  const when = (perMin: number) => morningMs + Math.round(Math.log((jarC + 3) / 2.47) / perMin) * minuteMs;
+  const when = (perMin: number) =>
+    morningMs + Math.round(Math.max(5, Math.log((jarC + 3) / 2.47) / perMin)) * minuteMs;
   const [slow, middle, fast] = [0.005, 0.0067, 0.009];
   return {
     crossing: { p10: when(fast), p50: when(middle), p90: when(slow) },

@@ -277,22 +277,37 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     expect(new Set(house.words.map((word) => word.id)).size).toBe(1);
   });
 
-  it('fills a screen across the kitchen with one watch and nothing to press', async () => {
-    house.show('silent');
-    await page.goto(`${house.address}?far`);
-    await page.locator('.strip').waitFor();
-    const height = () => page.evaluate('document.documentElement.scrollHeight');
-    await expect.poll(height).toBe(wide.height);
-    expect(await overflowPx(page)).toBe(0);
-    expect(await page.locator('button').count()).toBe(0);
-    expect(await page.getByText('Simulated: an invented house').count()).toBe(1);
-  });
+  it.each(['silent', 'doomed', 'leaving', 'keeping'] as const)(
+    'fills a screen across the kitchen with one watch and nothing to press while %s',
+    async (state) => {
+      house.show(state);
+      await page.goto(`${house.address}?far`);
+      await page.locator('.strip').waitFor();
+      const height = () => page.evaluate('document.documentElement.scrollHeight');
+      await expect.poll(height).toBe(wide.height);
+      expect(await overflowPx(page)).toBe(0);
+      expect(await page.locator('button').count()).toBe(0);
+      expect(await page.getByText('Simulated: an invented house').count()).toBe(1);
+    },
+  );
 
   it('takes the theme of its address against the system’s', async () => {
     await page.emulateMedia({ colorScheme: 'light' });
     await page.goto(`${house.address}?theme=dark`);
     await page.locator('.picture canvas').first().waitFor();
     expect(await page.evaluate('getComputedStyle(document.body).backgroundColor')).toBe('rgb(13, 21, 38)');
+  });
+
+  it('prints in ink on white, whatever the screen’s colours, with nothing to press', async () => {
+    await page.emulateMedia({ colorScheme: 'dark' });
+    await open('mixed');
+    await page.emulateMedia({ colorScheme: 'dark', media: 'print' });
+    const colours = await page.evaluate(
+      "['color', 'background-color'].flatMap((name) => ['.statement', '.facts .ice'].map((at) => getComputedStyle(document.querySelector(at)).getPropertyValue(name)))",
+    );
+    expect(colours).toEqual(['rgb(0, 0, 0)', 'rgb(0, 0, 0)', 'rgb(255, 255, 255)', 'rgba(0, 0, 0, 0)']);
+    expect(await page.locator('button:not(.opener):visible').count()).toBe(0);
+    await page.emulateMedia({ colorScheme: 'light', media: 'screen' });
   });
 
   it('is small enough for a farm’s line', async () => {

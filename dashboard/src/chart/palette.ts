@@ -12,14 +12,14 @@ export function readPalette(): Palette {
   return palette as Palette;
 }
 
-/** Calls back when the colours may have changed: the system's scheme, or the page's own choice. Returns the end of it. */
+/** Calls back when the colours may have changed: the system's scheme, paper, or the page's own choice. Returns the end of it. */
 export function onPaletteChange(changed: () => void): () => void {
-  const scheme = matchMedia('(prefers-color-scheme: dark)');
+  const asked = ['(prefers-color-scheme: dark)', 'print'].map((query) => matchMedia(query));
   const chosen = new MutationObserver(changed);
-  scheme.addEventListener('change', changed);
+  for (const query of asked) query.addEventListener('change', changed);
   chosen.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] });
   return () => {
-    scheme.removeEventListener('change', changed);
+    for (const query of asked) query.removeEventListener('change', changed);
     chosen.disconnect();
   };
 }

@@ -88,27 +88,45 @@ function FarKeep(sight: KeepSight) {
     },
     fullFrame({ width: 1184, height: 300 }),
   );
-  const crossing = view.state === 'leaving' ? (view.forecast?.crossing ?? null) : null;
-  const limitC = keepLimitC(view);
   return (
     <>
       {live && <Statement mark={view.state} sentence={{ ...sentence, word }} />}
       <div class="deck">
         <KeepNumber sight={sight} size="hero" />
-        {live && limitC !== null && crossing !== null && crossing.p50 !== null && (
-          <p class="coming">
-            <b>
-              <i>{clockText(crossing.p50, speech)}</i>
-            </b>
-            <span>
-              <Lettered text={`${limitText(limitC, speech)}, as it is going`} />
-            </span>
-            <i>{intervalText(crossing, speech)}</i>
-          </p>
-        )}
+        <KeepComing {...sight} />
       </div>
       <Strip label={describeKeep(view, speech)} scene={scene} />
     </>
+  );
+}
+
+/** When its milk leaves, with the interval; else since when it was not heard, or whose the number is. */
+function KeepComing({ live, speech, watch: { view } }: KeepSight) {
+  if (view.latest !== null && (!live || view.state === 'silent'))
+    return <LastHeard at={clockText(view.latest.atMs, speech)} />;
+  const crossing = view.state === 'leaving' ? view.forecast?.crossing : undefined;
+  const limitC = keepLimitC(view);
+  if (limitC === null || crossing === undefined || crossing.p50 === null)
+    return <p class="coming">{view.inVessel ? 'in the jar, not the air' : 'the milk, by the air'}</p>;
+  return (
+    <p class="coming">
+      <b>
+        <i>{clockText(crossing.p50, speech)}</i>
+      </b>
+      <span>
+        <Lettered text={`milk at ${limitText(limitC, speech)}, as it is going`} />
+      </span>
+      <i>{intervalText(crossing, speech)}</i>
+    </p>
+  );
+}
+
+function LastHeard({ at }: { at: string }) {
+  return (
+    <p class="coming">
+      <b>{at}</b>
+      last heard
+    </p>
   );
 }
 
@@ -116,12 +134,7 @@ function FarKeep(sight: KeepSight) {
 function Coming({ live, speech, watch: { view } }: ChillSight) {
   const limit = limitText(view.window.limitC, speech);
   if (view.latest !== null && (!live || view.state === 'silent')) {
-    return (
-      <p class="coming">
-        <b>{clockText(view.latest.atMs, speech)}</b>
-        last heard
-      </p>
-    );
+    return <LastHeard at={clockText(view.latest.atMs, speech)} />;
   }
   const crossing = view.forecast?.crossing;
   if (view.crossedAtMs !== null || crossing === undefined || crossing.p50 === null) return null;

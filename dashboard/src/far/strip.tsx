@@ -1,12 +1,15 @@
 import type { Scene } from '../chart/scene.ts';
-import { multiplesBetween, zeroOf } from '../chart/steps.ts';
+import { cellSpanMs, multiplesBetween, zeroOf } from '../chart/steps.ts';
 import type { Span } from '../feed/curve.ts';
 
-const cellMs = 5 * 60_000;
+/** How wide the strip is on the screen that it is made for, px. */
+const stripPx = 1184;
 
 /** The chequered border of a chart alone, large: the window, the post, now, and the crossing with its interval. */
 export function Strip({ label, scene }: { label: string; scene: Scene }) {
   const { crossing, fromMs, heard, now, toMs, window } = scene;
+  // Seen from across a kitchen, a cell is as wide as two on a page.
+  const cellMs = cellSpanMs(toMs - fromMs, stripPx / 2);
   const at = (ms: number) => `${((ms - fromMs) / (toMs - fromMs)) * 100}%`;
   const box = (span: Span) => {
     const from = Math.max(span.fromMs, fromMs);
