@@ -5,7 +5,7 @@ import type { HouseView, probesView } from '../shared/contract/api.ts';
 import { parseTrace } from './cli/csv-trace.ts';
 import type { Values } from './cli/parse-command.ts';
 import { probesTable, refusalLines } from './cli/probes-table.ts';
-import { parseReplayOptions } from './cli/replay-options.ts';
+import { parseReplayOptions, strangersOf } from './cli/replay-options.ts';
 import { checkHouse } from './config/check-house.ts';
 import { readEnvironment } from './config/environment.ts';
 import { httpPortDefault } from './config/house-file.ts';
@@ -34,19 +34,16 @@ export async function runReplay(file: string, values: Values): Promise<number> {
   }
   const read = parseTrace(text, file);
   if ('faults' in read) return faults(read.faults, 1);
-  const unknown = parsed.options.watches.filter(({ probe }) => !read.trace.probes.includes(probe));
-  if (unknown.length > 0) {
-    const has = read.trace.probes.join(', ');
-    return faults(
-      unknown.map(
-        ({ probe }) => `REPLAY_OPTION: --watch must name a column of ${file}, got ${probe}. It has ${has}.`,
-      ),
-      2,
-    );
-  }
+  const strangers = strangersOf(parsed.options, read.trace.probes);
+  if (strangers.length > 0) return faults(strangers, 2);
+  faults(read.leftOut.slice(0, leftOutShownMax), 0);
+  if (read.leftOut.length > leftOutShownMax) faults([`and ${read.leftOut.length - leftOutShownMax} more`], 0);
   for (const line of replay(read.trace, parsed.options)) process.stdout.write(`${JSON.stringify(line)}\n`);
   return 0;
 }
+
+/** Values left out of a trace that are told one by one; of more only the number is told. */
+const leftOutShownMax = 20;
 
 /** `springhouse record verify`. */
 export async function runRecordVerify(values: Values): Promise<number> {

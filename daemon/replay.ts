@@ -101,7 +101,9 @@ function begin(run: Run, event: Extract<Happening, { kind: 'watch-opened' }>): v
   const { watch, probe, sinceMs, marginC } = event.body;
   const chill = run.watching.lanes.get(probe)?.chill;
   if (chill === undefined || chill === null) return;
-  run.begun.set(watch, { chill, spansMs: [...run.options.atSpansMs] });
+  // What was asked for an instant before the start was noticed has no answer.
+  const spansMs = run.options.atSpansMs.filter((spanMs) => sinceMs + spanMs >= event.atMs);
+  run.begun.set(watch, { chill, spansMs });
   run.lines.push({ type: 'start', watch, probe, at: event.atMs, since: sinceMs, marginC });
 }
 
@@ -136,25 +138,28 @@ function sortLines(lines: ReplayLine[]): ReplayLine[] {
 }
 
 function rulesOf(trace: Trace, options: ReplayOptions): WatchRules {
+  const { around, places: kinds, volumesL, uncertaintyC } = options;
+  const measuring = new Set(Object.values(around));
   const probes: Record<string, WatchRules['probes'][string]> = {};
   const places: Record<string, WatchRules['places'][string]> = {};
   for (const probe of trace.probes) {
-    const measured = Object.entries(options.around).find(([, column]) => column === probe)?.[0];
-    const kind = options.places[probe] ?? null;
-    const place = kind !== null || options.around[probe] !== undefined ? placeOf(probe) : null;
-    if (place !== null) places[place] = { kind, aroundC: null };
+    // Jars whose surroundings one column measures stand in one place.
+    const column = around[probe];
+    const kind = kinds[probe] ?? null;
+    const place = column !== undefined ? aroundOf(column) : kind !== null ? `place-of-${probe}` : null;
+    if (place !== null) places[place] = { kind: kind ?? places[place]?.kind ?? null, aroundC: null };
     probes[probe] = {
       place,
-      volumeL: options.volumesL[probe] ?? null,
+      volumeL: volumesL[probe] ?? null,
       material: null,
-      uncertaintyC: options.uncertaintyC,
-      measures: measured === undefined ? null : placeOf(measured),
+      uncertaintyC,
+      measures: measuring.has(probe) ? aroundOf(probe) : null,
     };
   }
   const startsByItself = options.watches.length === 0;
   return { chill: { ...houseWindow, guarded: true }, places, probes, startsByItself };
 }
 
-function placeOf(probe: string): string {
-  return `around-${probe}`;
+function aroundOf(column: string): string {
+  return `around-${column}`;
 }

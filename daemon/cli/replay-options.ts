@@ -1,4 +1,5 @@
 import { type PlaceKind, placeKind, plainIdPattern } from '../../shared/contract/ids.ts';
+import { word } from '../../shared/contract/word.ts';
 import { parseHeight, parseSpan, parseTemp, parseVolume } from '../../shared/units/parse.ts';
 
 /** A watch asked for on the command line: `chill:jar=4.44C/60m`. */
@@ -81,7 +82,11 @@ function takeWatch(options: ReplayOptions, text: string, faults: string[]): void
   const spanMs = parseSpan(span);
   if (!plainIdPattern.test(probe)) faults.push(rule(`--watch ${text}`, 'on a probe of the file', probe));
   else if (limitC === null || spanMs === null) faults.push(rule(`--watch ${text}`, 'like 4.44C/60m', window));
-  else options.watches.push({ probe, limitC, spanMs });
+  else if (!word.safeParse({ kind: 'chill-begin', probe, limitC, spanMs }).success) {
+    faults.push(rule(`--watch ${text}`, 'from -5 to 30 °C within 1 min to 24 h', window));
+  } else if (options.watches.some((watch) => watch.probe === probe)) {
+    faults.push(rule(`--watch ${text}`, 'the only chill of its probe', 'a second one'));
+  } else options.watches.push({ probe, limitC, spanMs });
 }
 
 function list(value: Values[string]): string[] {
@@ -118,4 +123,20 @@ function parseDifference(text: string): number | null {
 
 function rule(what: string, must: string, got: string): string {
   return `REPLAY_OPTION: ${what} must be ${must}, got ${got || 'nothing'}. See springhouse replay --help.`;
+}
+
+/** Returns a fault for each option that names a column which the trace does not have. */
+export function strangersOf(options: ReplayOptions, columns: readonly string[]): string[] {
+  const named: [string, string][] = [
+    ...options.watches.map(({ probe }): [string, string] => ['--watch', probe]),
+    ...Object.keys(options.places).map((probe): [string, string] => ['--place', probe]),
+    ...Object.entries(options.around).flatMap(([probe, column]): [string, string][] => [
+      ['--around', probe],
+      ['--around', column],
+    ]),
+    ...Object.keys(options.volumesL).map((probe): [string, string] => ['--volume', probe]),
+  ];
+  return named
+    .filter(([, column]) => !columns.includes(column))
+    .map(([option, column]) => rule(option, `a column of ${options.file} (${columns.join(', ')})`, column));
 }

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { parseTrace, type Trace } from '../../daemon/cli/csv-trace.ts';
-import { parseReplayOptions, type ReplayOptions } from '../../daemon/cli/replay-options.ts';
+import { parseInstant, parseTrace, type Trace } from '../../daemon/cli/csv-trace.ts';
+import { parseReplayOptions, type ReplayOptions, strangersOf } from '../../daemon/cli/replay-options.ts';
 import { type ReplayLine, replay } from '../../daemon/replay.ts';
+import { forecast } from '../../shared/contract/forecast.ts';
 import { milkTrace, type TraceOptions } from './watch/trace.ts';
 
 const minute = 60_000;
@@ -122,6 +123,85 @@ describe('a replay', () => {
     expect(ofType(lines, 'start')).toMatchObject([{ marginC: 0.5 }]);
   });
 
+  it('prints nothing for what was asked before the start was noticed', () => {
+    const trace = traceOf({ beforeMin: 4, aroundC: -2, tauMin: 50, minutes: 30 });
+    const spans = Array.from({ length: 120 }, (_, index) => `${(index + 1) * 10}s`).join(',');
+    const lines = replay(trace, optionsOf({ at: [spans] }));
+    const start = ofType(lines, 'start')[0];
+    const asked = ofType(lines, 'forecast').filter(({ why }) => why === 'asked');
+    expect((start?.since as number) + 20_000).toBeLessThan(start?.at ?? 0);
+    expect(asked[0]?.at).toBeGreaterThanOrEqual(start?.at ?? 0);
+    expect(asked.at(-1)?.at).toBe((start?.since as number) + 20 * minute);
+  });
+
+  it('says the same whether a forecast is asked for or not', () => {
+    const trace = traceOf({ aroundC: -2, tauMin: 50, minutes: 70 });
+    const unasked = (lines: ReplayLine[]) => lines.filter(({ why }) => why !== 'asked');
+    const lines = replay(trace, optionsOf({ ...asked, at: ['7m,9m3s,20m,59m59s'] }));
+    expect(unasked(lines)).toEqual(replay(trace, optionsOf(asked)));
+  });
+
+  it('writes a line of each type with the fields that are promised', () => {
+    const lines = replay(
+      traceOf({ aroundC: -2, tauMin: 50, minutes: 130 }),
+      optionsOf({ ...asked, at: ['15m'] }),
+    );
+    const keys = Object.fromEntries(lines.map((line) => [line.type, Object.keys(line).sort()]));
+    expect(keys).toEqual({
+      start: ['at', 'marginC', 'probe', 'since', 'type', 'watch'],
+      forecast: [...Object.keys(forecast.shape), 'at', 'type', 'why'].sort(),
+      notice: ['at', 'code', 'text', 'type', 'watch', 'weight'],
+      outcome: ['at', 'crossedAt', 'met', 'type', 'watch'],
+    });
+    for (const line of ofType(lines, 'forecast')) {
+      const { type: _, at: __, why: ___, ...rest } = line;
+      expect(forecast.safeParse(rest).error).toBe(undefined);
+    }
+    expect(ofType(lines, 'outcome')).toMatchObject([{ met: false, crossedAt: expect.any(Number) }]);
+    expect(codes(lines)).toEqual(['chill-will-miss', 'chill-missed', 'chill-late']);
+  });
+
+  it('replays two probes beside each other as each alone', () => {
+    const one = traceOf({ aroundC: -2, tauMin: 50, minutes: 70 });
+    const two = traceOf({ aroundC: 0, tauMin: 15, minutes: 70, seed: 2 });
+    const both: Trace = {
+      probes: ['jar', 'can'],
+      rows: one.rows.map(({ atMs, tempsC }, index) => ({
+        atMs,
+        // The second probe speaks every other time.
+        tempsC: [tempsC[0] ?? null, index % 2 === 0 ? (two.rows[index]?.tempsC[0] ?? null) : null],
+      })),
+    };
+    const lines = replay(both, optionsOf({ watch: ['chill:jar=4.44C/60m', 'chill:can=4.44C/60m'] }));
+    const outcomes = ofType(lines, 'outcome').map(({ watch, met }) => [String(watch).split('-')[1], met]);
+    expect(outcomes).toEqual([
+      ['jar', false],
+      ['can', true],
+    ]);
+    const warned = ofType(lines, 'notice').filter(({ code }) => code === 'chill-will-miss');
+    expect(warned.map(({ watch }) => String(watch).split('-')[1])).toEqual(['jar']);
+  });
+
+  it('tells two jars whose surroundings one column measures apart from none', () => {
+    const rows = traceOf({ aroundC: -2, tauMin: 50, minutes: 20 }).rows.map(({ atMs, tempsC }) => ({
+      atMs,
+      tempsC: [...tempsC, ...tempsC, -2],
+    }));
+    const lines = replay(
+      { probes: ['jar', 'can', 'air'], rows },
+      optionsOf({
+        watch: ['chill:jar=4.44C/60m', 'chill:can=4.44C/60m'],
+        around: ['jar=air', 'can=air'],
+        at: ['15m'],
+      }),
+    );
+    const asked = ofType(lines, 'forecast').filter(({ why }) => why === 'asked');
+    expect(asked.map(({ assumed }) => assumed)).toMatchObject([
+      { from: 'measured', aroundC: -2 },
+      { from: 'measured', aroundC: -2 },
+    ]);
+  });
+
   it('takes what another column measures as the surroundings', () => {
     const rows = traceOf({ aroundC: -2, tauMin: 50, minutes: 20 }).rows.map(({ atMs, tempsC }) => ({
       atMs,
@@ -147,12 +227,47 @@ describe('a trace', () => {
           { atMs: 1776494401000, tempsC: [36.4, -18] },
         ],
       },
+      leftOut: [],
+    });
+  });
+
+  it.each([
+    ['1776494400000', 1_776_494_400_000],
+    ['2026-04-18T06:40:00Z', 1_776_494_400_000],
+    ['2026-04-18 06:40:00.2504Z', 1_776_494_400_250],
+    ['2026-04-18t08:40:00+02:00', 1_776_494_400_000],
+    ['2026-04-18T06:40:00', null],
+    ['2026-04-18T24:00:00Z', null],
+    ['2026-02-30T06:40:00Z', null],
+    ['-1', null],
+    ['1776494400.5', null],
+    ['253402300800000', null],
+  ])('reads the instant %s as %s', (text, atMs) => {
+    expect(parseInstant(text)).toBe(atMs);
+  });
+
+  it('leaves out what no probe can show, as the wires do, and says so', () => {
+    expect(parseTrace('at,jar,air\n1776494400000,-127,4\n1776494401000,20,1e9\n', 'x.csv')).toEqual({
+      trace: {
+        probes: ['jar', 'air'],
+        rows: [
+          { atMs: 1_776_494_400_000, tempsC: [null, 4] },
+          { atMs: 1_776_494_401_000, tempsC: [20, null] },
+        ],
+      },
+      leftOut: [
+        'WIRE_RANGE: jar in line 2 of x.csv must be from -60 to 150 °C, got -127. It is left out, as it would be live.',
+        'WIRE_RANGE: air in line 3 of x.csv must be from -60 to 150 °C, got 1000000000. It is left out, as it would be live.',
+      ],
     });
   });
 
   it.each([
     ['time,jar\n', 'TRACE_HEAD: the first column of x.csv must be at, got time.'],
     ['at\n', 'TRACE_HEAD: x.csv must have a column a probe, got none.'],
+    ['at,jar 1\n', 'TRACE_HEAD: a column of x.csv must be named by a probe'],
+    ['at,jar,\n', 'TRACE_HEAD: a column of x.csv must be named by a probe'],
+    ['at,jar\n1776494401000,0x10\n', 'TRACE_ROW: line 2 of x.csv must hold temperatures in °C, got 0x10.'],
     ['at,jar,jar\n', 'TRACE_HEAD: columns of x.csv must have different names, got jar twice.'],
     [
       'at,jar\nyesterday,1\n',
@@ -170,6 +285,18 @@ describe('the options of a replay', () => {
   it.each([
     [{ watch: ['chill:jar'] }, "--watch must be of the form 'chill:jar=4.44C/60m', got chill:jar."],
     [{ watch: ['chill:jar=cold/60m'] }, '--watch chill:jar=cold/60m must be like 4.44C/60m, got cold/60m.'],
+    [
+      { watch: ['chill:jar=500C/60m'] },
+      '--watch chill:jar=500C/60m must be from -5 to 30 °C within 1 min to 24 h, got 500C/60m.',
+    ],
+    [
+      { watch: ['chill:jar=4C/60m', 'chill:jar=3C/60m'] },
+      '--watch chill:jar=3C/60m must be the only chill of its probe, got a second one.',
+    ],
+    [
+      { watch: ['hold:pot=63C/30m'] },
+      '--watch hold:pot=63C/30m must be a chill, the one kind of watch that this release has, got hold.',
+    ],
     [{ place: ['jar=attic'] }, '--place jar=attic must be one of freezer,'],
     [{ volume: ['jar=lots'] }, '--volume jar=lots must be an amount such as 0.95L, got lots.'],
     [{ at: ['soon'] }, '--at must be spans such as 10m,15m,90s, got soon.'],
@@ -178,4 +305,22 @@ describe('the options of a replay', () => {
     const parsed = parseReplayOptions('trace.csv', values as Record<string, string[]>);
     expect('faults' in parsed && parsed.faults[0]).toContain(`REPLAY_OPTION: ${fault}`);
   });
+});
+
+it('names every option of a replay that fits no column', () => {
+  const options = optionsOf({
+    watch: ['chill:pan=4C/60m'],
+    place: ['can=fridge'],
+    around: ['jar=air'],
+    volume: ['pot=1L'],
+  });
+  const end = 'See springhouse replay --help.';
+  expect(strangersOf(options, ['jar'])).toEqual(
+    [
+      ['--watch', 'pan'],
+      ['--place', 'can'],
+      ['--around', 'air'],
+      ['--volume', 'pot'],
+    ].map(([name, got]) => `REPLAY_OPTION: ${name} must be a column of trace.csv (jar), got ${got}. ${end}`),
+  );
 });
