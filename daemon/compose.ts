@@ -2,26 +2,25 @@
  * The whole house, wired by name, in the order in which a reading goes through it. Opening and closing are
  * written once, here.
  */
-import { randomBytes } from 'node:crypto';
 import type { SourceSink } from '../probes/source.ts';
 import type { RecordEvent } from '../shared/contract/event.ts';
-import { createEmbeddedBroker, type EmbeddedBroker } from './broker/embedded-broker.ts';
-import { aliveMessage, noticeMessage, stateMessage, watchMessage } from './broker/out-topics.ts';
-import { openOutsidePublisher } from './broker/outside-publisher.ts';
-import type { Publisher } from './broker/publisher.ts';
+import { createEmbeddedBroker } from './broker/embedded-broker.ts';
+import { aliveMessage } from './broker/out-topics.ts';
 import type { House } from './config/house-file.ts';
 import { deskOf } from './house-desk.ts';
 import { rulesOfHouse } from './house-rules.ts';
-import { brokerSettings, sourcesOf } from './house-sources.ts';
+import { publishersOf, sourcesOf } from './house-sources.ts';
 import { noticeOf, speechOfHouse } from './house-views.ts';
 import { openHttp } from './http/server.ts';
 import { openIntake } from './intake/intake.ts';
+import { knowHouse, tellLosses } from './know-house.ts';
 import { openLiveDesk, outListener } from './live-desk.ts';
 import { openLiveLoop } from './live-loop.ts';
-import { type EraClock, openEraClock } from './open-clock.ts';
+import { openEraClock } from './open-clock.ts';
 import { probeRuleOf } from './probe-rule.ts';
 import { openReader } from './reader.ts';
-import { openWriter, type Writer, type WriterOptions } from './writer.ts';
+import { openTroubles } from './troubles.ts';
+import { openWriter, type WriterOptions } from './writer.ts';
 
 export type SpringhouseOptions = {
   house: House;
@@ -55,52 +54,66 @@ export type Springhouse = {
   close(): Promise<void>;
 };
 
+type Closers = (() => unknown)[];
+
 /** Opens a house; rejects where its data folder, ports or secrets cannot be had, with nothing left open. */
 export async function openSpringhouse(options: SpringhouseOptions): Promise<Springhouse> {
-  const closers: (() => unknown)[] = [];
-  const close = async () => {
-    for (const closer of closers.splice(0).reverse()) await closer();
-  };
+  const closers: Closers = [];
   try {
-    return await openInOrder(options, closers, close);
+    const files = await openFiles(options, closers);
+    const rooms = await openRooms(options, files, closers);
+    const brokerUrl = await openWires(options, rooms, closers);
+    const url = await openPage(options, rooms, closers);
+    return {
+      id: files.id,
+      url,
+      brokerUrl,
+      inputSeq: () => rooms.loop.inputSeq,
+      close: () => closeAll(closers),
+    };
   } catch (error) {
-    await close();
+    await closeAll(closers);
     throw error;
   }
 }
 
-async function openInOrder(
-  options: SpringhouseOptions,
-  closers: (() => unknown)[],
-  close: () => Promise<void>,
-): Promise<Springhouse> {
-  const { house, dataDir, log, onBug, release } = options;
-  const speech = speechOfHouse(house);
+/** Closes in the reverse order of opening; one that fails keeps no other from being closed. */
+async function closeAll(closers: Closers): Promise<void> {
+  const failed: unknown[] = [];
+  for (const closer of closers.splice(0).reverse()) {
+    try {
+      await closer();
+    } catch (error) {
+      failed.push(error);
+    }
+  }
+  if (failed.length > 0) throw failed[0];
+}
+
+type Files = Awaited<ReturnType<typeof openFiles>>;
+
+/** The data folder: the writer, the reader, and who the house is. */
+async function openFiles({ house, dataDir, log, onBug, ...options }: SpringhouseOptions, closers: Closers) {
   const writer = await openWriter({ dataDir, onGone: onBug, ...options.writer });
   closers.push(writer.close);
-  const { id, clean } = await knowHouse(writer, house);
   const reader = await openReader({ dataDir, onGone: onBug });
   closers.push(reader.close);
-
-  const faults = new Map<string, string>();
-  const troubleOf = (what: string) => (error: Error | null) => {
-    if (error === null) faults.delete(what);
-    else if (faults.get(what) !== error.message) log(`${what}: ${error.message}`);
-    if (error !== null) faults.set(what, error.message);
-  };
-  if (writer.opened.historyLost) {
-    faults.set('history', 'HISTORY_LOST: history.db was gone and is begun anew; the record is whole.');
-  }
-
-  const clock: EraClock = await openEraClock({
-    writer,
-    trust: options.simulated ? 'always' : house.clock.trust,
-    onTurn: (turn, keepEras) => {
-      log(`clock: moved by ${turn.deltaMs} ms, ${turn.known ? 'known' : 'not known'}`);
-      intake.turnClock(turn, keepEras).catch(troubleOf('clock'));
-    },
-  });
+  const troubles = openTroubles(log);
+  tellLosses(writer, troubles);
+  const clock = await openEraClock({ writer, trust: options.simulated ? 'always' : house.clock.trust });
   closers.push(clock.close);
+  const known = await knowHouse(writer, { name: house.house.name, nowMs: clock.nowMs() });
+  return { writer, reader, troubles, clock, ...known };
+}
+
+type Rooms = Awaited<ReturnType<typeof openRooms>>;
+
+/** From the intake to the live feed. */
+async function openRooms(options: SpringhouseOptions, files: Files, closers: Closers) {
+  const { house, log, onBug, release, simulated } = options;
+  const { writer, troubles, clock, id, clean } = files;
+  const speech = speechOfHouse(house);
+  const startedMs = clock.nowMs();
 
   // What the resume still has to say is heard once there is a desk to hear it.
   const resumed: RecordEvent[] = [];
@@ -112,7 +125,7 @@ async function openInOrder(
     rules: rulesOfHouse(house),
     nowMs: clock.nowMs,
     onRecorded: (events) => heard(events),
-    onTrouble: troubleOf('record'),
+    onTrouble: (error) => troubles.tell('record', error),
   });
   const intake = openIntake({
     writer,
@@ -121,24 +134,13 @@ async function openInOrder(
       desk.see(inputs);
       return loop.take(inputs).catch(onBug);
     },
-    onTrouble: troubleOf('history'),
+    onTrouble: (error) => troubles.tell('history', error),
     refusalOf: probeRuleOf(house),
-    simulated: options.simulated,
+    simulated,
   });
   loop.settledMs = intake.settledMs;
 
-  const desk = await deskOf({
-    ...options,
-    id,
-    speech,
-    writer,
-    reader,
-    clock,
-    loop,
-    intake,
-    faults,
-    startedMs: clock.nowMs(),
-  });
+  const desk = await deskOf({ ...files, house, speech, simulated, release, startedMs, loop, intake });
   const live = openLiveDesk({ changes: desk.changes });
   desk.onRecorded(live.tell);
   heard = desk.heard;
@@ -150,91 +152,51 @@ async function openInOrder(
     await loop.close();
     await writer.setMeta('closedMs', String(clock.nowMs()));
   });
+  clock.follow((turn, keepEras) => {
+    log(`clock: moved by ${turn.deltaMs} ms, ${turn.known ? 'known' : 'not known'}`);
+    void intake.turnClock(turn, keepEras);
+  });
   await intake.start({ release, aliveUntilMs: writer.opened.lastReceivedMs, clean });
+  return { id, speech, loop, intake, desk, live };
+}
 
-  const broker =
-    house.broker === null ? null : createEmbeddedBroker({ ...house.broker, id: 'broker', house: id });
-  const sources = [...(broker === null ? [] : [broker]), ...(await sourcesOf({ ...options, id }))];
+/** The wires in and the topics out; returns where the house's own broker is, null where it has none. */
+async function openWires(
+  options: SpringhouseOptions,
+  { id, speech, intake, live }: Rooms,
+  closers: Closers,
+): Promise<string | null> {
+  const { broker: settings } = options.house;
+  const broker = settings === null ? null : createEmbeddedBroker({ ...settings, id: 'broker', house: id });
+  const wires = { ...options, id };
+  const sources = [...(broker === null ? [] : [broker]), ...(await sourcesOf(wires))];
   for (const source of sources) {
     await source.open(options.sinkOf?.(intake) ?? intake);
     closers.push(() => source.close());
   }
-  const publishers = await publishersOf(options, { id, broker, log });
-  for (const publisher of publishers) closers.push(publisher.close);
+  const publishers = [...(broker === null ? [] : [broker]), ...(await publishersOf(wires, options.log))];
   for (const publisher of publishers) {
+    closers.push(publisher.close);
     publisher.publish(aliveMessage(id, true));
-    live.subscribe(
-      outListener(
-        {
-          notice: (notice) => publisher.publish(noticeMessage(id, notice)),
-          value: ({ kind, value }) =>
-            publisher.publish(kind === 'probe' ? stateMessage(id, value) : watchMessage(id, value)),
-        },
-        (event) => noticeOf(event, speech),
-      ),
-    );
+    live.subscribe(outListener(publisher, { house: id, noticeOf: (event) => noticeOf(event, speech) }));
   }
+  return broker?.url() ?? null;
+}
 
+/** The page and the API; returns its address. */
+async function openPage(
+  { house, pageFolder, release, log }: SpringhouseOptions,
+  { desk, live }: Rooms,
+  closers: Closers,
+): Promise<string> {
   const http = await openHttp({
     desk: { ...desk.http, live: { subscribe: live.subscribe } },
     host: house.http.host,
     port: house.http.port,
-    pageFolder: options.pageFolder,
+    pageFolder,
     release,
     onBug: (error) => log(`http: ${String(error)}`),
   });
   closers.push(http.close);
-  return { id, url: http.url, brokerUrl: broker?.url() ?? null, inputSeq: () => loop.inputSeq, close };
-}
-
-/** The house's id, made on its first day, and whether the last run was closed in order. */
-async function knowHouse(writer: Writer, house: House): Promise<{ id: string; clean: boolean }> {
-  const meta = await writer.meta();
-  const clean = meta.closedMs !== undefined && meta.closedMs !== '';
-  await writer.setMeta('closedMs', '');
-  const known = meta.houseId;
-  if (known !== undefined) return { id: known, clean };
-  const id = `${readable(house.house.name)}-${randomBytes(3).toString('hex')}`;
-  await writer.setMeta('houseId', id);
-  await writer.appendOutcome({
-    happenings: [
-      {
-        kind: 'house-made',
-        id: 'house/house-made/1',
-        atMs: Date.now(),
-        by: { kind: 'daemon', id: 'house' },
-        about: {},
-        because: [],
-        body: { house: id, name: house.house.name },
-      },
-    ],
-    snapshots: [],
-  });
-  return { id, clean: true };
-}
-
-function readable(name: string): string {
-  const plain = name
-    .normalize('NFKD')
-    .toLowerCase()
-    .replace(/[^a-z0-9]+/g, '-')
-    .replace(/^-+|-+$/g, '')
-    .slice(0, 24);
-  return plain === '' ? 'house' : plain;
-}
-
-async function publishersOf(
-  options: SpringhouseOptions,
-  { id, broker, log }: { id: string; broker: EmbeddedBroker | null; log: (line: string) => void },
-): Promise<Publisher[]> {
-  const outside = options.house.sources.filter((source) => source.kind === 'mqtt');
-  const settings = await Promise.all(outside.map((source) => brokerSettings(source, { ...options, id })));
-  const publishers = settings.map((each) =>
-    openOutsidePublisher({
-      ...each,
-      clientId: `${each.clientId}-out`,
-      onTrouble: (error) => log(`${each.id}: ${String(error)}`),
-    }),
-  );
-  return broker === null ? publishers : [broker, ...publishers];
+  return http.url;
 }

@@ -8,16 +8,18 @@ import type {
   ProbeView,
 } from '../shared/contract/api.ts';
 import type { RecordEvent } from '../shared/contract/event.ts';
-import type { Input, Reading } from '../shared/contract/input.ts';
-import type { PostedWord, WordAnswer } from '../shared/contract/word.ts';
+import type { Input } from '../shared/contract/input.ts';
 import type { Speech } from '../shared/sentences/speech.ts';
 import type { House } from './config/house-file.ts';
 import { noticeOf, probeViewOf } from './house-views.ts';
-import type { HistoryAsk, HouseDesk, WordFault } from './http/desk.ts';
+import type { HistoryAsk, HouseDesk } from './http/desk.ts';
 import type { Intake } from './intake/intake.ts';
+import { openLatestReadings } from './latest-readings.ts';
 import type { LiveLoop } from './live-loop.ts';
 import type { EraClock } from './open-clock.ts';
 import type { Reader } from './reader.ts';
+import { openSaying } from './saying.ts';
+import type { Troubles } from './troubles.ts';
 import { faultOfWord } from './words-rule.ts';
 import type { Writer } from './writer.ts';
 
@@ -33,8 +35,7 @@ export type DeskOptions = {
   clock: EraClock;
   loop: LiveLoop;
   intake: Intake;
-  /** What is wrong now, by room. */
-  faults: ReadonlyMap<string, string>;
+  troubles: Troubles;
 };
 
 export type Desk = {
@@ -51,9 +52,7 @@ export type Desk = {
 /** Opens the desk with the newest reading of each probe. */
 export async function deskOf(options: DeskOptions): Promise<Desk> {
   const { house, loop, intake, clock, reader, speech } = options;
-  const latest = new Map<string, Reading>(
-    (await options.writer.latest()).map((reading) => [reading.probe, reading]),
-  );
+  const latest = openLatestReadings(await options.writer.latest());
   let recordSeq = options.writer.opened.recordSeq;
   let tell: (events: readonly RecordEvent[]) => void = () => {};
   let shownWatches = new Map(loop.watches().map((view) => [view.id, view]));
@@ -61,22 +60,15 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
   const probe = (id: string): ProbeView =>
     probeViewOf(house, {
       id,
-      latest: latest.get(id) ?? null,
+      latest: latest.of(id),
       lane: loop.lane(id),
       counts: intake.counts.of(id),
       nowMs: clock.nowMs(),
     });
-  const probeIds = () => new Set([...house.probes.map(({ id }) => id), ...latest.keys()]);
+  const probeIds = () => new Set([...house.probes.map(({ id }) => id), ...latest.probes()]);
 
   return {
-    see: (inputs) => {
-      for (const input of inputs) {
-        if (input.kind !== 'reading') continue;
-        const before = latest.get(input.reading.probe);
-        if (before === undefined || input.reading.atMs >= before.atMs)
-          latest.set(input.reading.probe, input.reading);
-      }
-    },
+    see: latest.see,
     heard: (events) => {
       recordSeq = events.at(-1)?.recordSeq ?? recordSeq;
       tell(events);
@@ -118,27 +110,24 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
       history: (ask: HistoryAsk): Promise<HistoryBucket[]> => reader.range(ask),
       notices: ({ limit, beforeSeq }) => noticesOf(reader, speech, { limit, beforeSeq: beforeSeq ?? null }),
       events: ({ afterSeq, limit }) => reader.eventsAfter(afterSeq, limit),
-      say: async ({ id: wordId, word }: PostedWord, by: string): Promise<WordAnswer | WordFault> => {
-        const fault = faultOfWord(word, {
+      say: openSaying(intake, (word) =>
+        faultOfWord(word, {
           house,
-          isHeard: (id) => latest.has(id),
+          isHeard: (id) => latest.of(id) !== null,
           isOpenWatch: (watch) => loop.watches().some(({ id }) => id === watch),
           nowMs: clock.nowMs,
-        });
-        if (fault !== null) return fault;
-        const kept = await intake.say({ wordId, by, word });
-        return { v: 1, ...kept };
-      },
+        }),
+      ),
       health: (): Health => ({
         v: 1,
-        ok: options.faults.size === 0,
+        ok: !options.troubles.any,
         release: options.release,
         sinceMs: options.startedMs,
         clockKnown: clock.known(),
         inputSeq: loop.inputSeq,
         pending: intake.pending,
         sources: [...intake.sources()].map(([id, { state, why }]) => ({ id, state, why })),
-        faults: [...options.faults.values()],
+        faults: options.troubles.list(),
       }),
     },
   };

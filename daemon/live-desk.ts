@@ -1,6 +1,8 @@
 /** What changes in the house, told to all who listen: the page's feed and the brokers. Wiring. */
 import type { LiveValue, Notice } from '../shared/contract/api.ts';
 import type { RecordEvent } from '../shared/contract/event.ts';
+import { noticeMessage, stateMessage, watchMessage } from './broker/out-topics.ts';
+import type { Publisher } from './broker/publisher.ts';
 import type { LiveListener } from './http/desk.ts';
 
 /** Tells events as they are kept, and the newest values a few times a second. */
@@ -36,16 +38,17 @@ export function openLiveDesk(options: LiveDeskOptions): LiveDesk {
   };
 }
 
-/** Listens to a live desk for a broker's out topics. */
+/** Listens to a live desk and publishes what it hears under the out topics of a house. */
 export function outListener(
-  out: { notice(notice: Notice): void; value(value: LiveValue): void },
-  noticeOf: (event: RecordEvent) => Notice | null,
+  publisher: Pick<Publisher, 'publish'>,
+  { house, noticeOf }: { house: string; noticeOf: (event: RecordEvent) => Notice | null },
 ): LiveListener {
   return {
     event: (event) => {
       const notice = noticeOf(event);
-      if (notice !== null) out.notice(notice);
+      if (notice !== null) publisher.publish(noticeMessage(house, notice));
     },
-    value: out.value,
+    value: ({ kind, value }) =>
+      publisher.publish(kind === 'probe' ? stateMessage(house, value) : watchMessage(house, value)),
   };
 }

@@ -40,9 +40,9 @@ export type Writer = {
   appendOutcome(outcome: Outcome): Promise<RecordEvent[]>;
   /** Opens an era for receipt stamps and returns its id, from 1. */
   openEra(start: EraStart): Promise<number>;
-  /** Sets what an era's offset to UTC turned out to be; its readings move with it, none is rewritten. */
+  /** Sets what an era's offset to UTC turned out to be; its curve moves with it, no reading is rewritten. */
   learnEra(learned: EraLearned): Promise<void>;
-  /** Returns up to `limit` inputs of both files with numbers above `inputSeq`, in order, eras resolved. */
+  /** Returns up to `limit` inputs of both files with numbers above `inputSeq`, in order, with instants as the watching saw them. */
   inputsAfter(inputSeq: number, limit: number): Promise<Input[]>;
   /** Returns each probe's newest dated reading, by probe id. */
   latest(): Promise<Reading[]>;

@@ -1,6 +1,5 @@
-import { execFile } from 'node:child_process';
-import { existsSync } from 'node:fs';
 import { type ClockState, type ClockTurn, decideClock } from './decide-clock.ts';
+import { type SystemClock, systemClock } from './system-clock.ts';
 
 /** The daemon's time. All calls are cheap. */
 export type Clock = {
@@ -10,54 +9,67 @@ export type Clock = {
   nowMs(): number;
   known(): boolean;
   offsetMs(): number;
+  /**
+   * Looks at the system's clock from now on; what turned before is found at the first look. `onTurn` is
+   * called after the clock has taken a turn, with the new offset already in force. Called once.
+   */
+  follow(onTurn: (turn: RealTurn) => void): void;
   close(): void;
 };
+
+/** A turn that changes something. */
+export type RealTurn = Exclude<ClockTurn, { is: 'none' }>;
 
 export type ClockOptions = {
   /** `always` takes the system's clock as known; `synchronised` waits until the system says that it is. */
   trust: 'synchronised' | 'always';
-  /** Called after the clock has taken a turn, with the new offset already in force. */
-  onTurn: (turn: Exclude<ClockTurn, { is: 'none' }>) => void;
+  system?: SystemClock;
   /** How often the system's clock is looked at. */
   everyMs?: number;
 };
 
-/** Opens the clock and looks at the system's every second until closed. */
+/** How often the system's clock is looked at. */
+const everyMsUsual = 1_000;
+/** The system is asked anew whether it is synchronised after this many looks. */
+const askEvery = 10;
+
+/** Opens the clock with the system's time; it takes no turn until it is told to follow. */
 export async function openClock(options: ClockOptions): Promise<Clock> {
-  const steadyMs = () => Math.round(performance.now());
-  let synchronised = options.trust === 'always' || (await isSynchronised());
-  let state: ClockState = { offsetMs: Math.round(Date.now() - performance.now()), known: synchronised };
-  let looks = 0;
-  const timer = setInterval(() => {
-    looks += 1;
-    if (!synchronised && looks % askEvery === 0) {
-      void isSynchronised().then((is) => {
-        synchronised = is;
-      });
-    }
-    const turn = decideClock(state, { systemMs: Date.now(), steadyMs: performance.now(), synchronised });
-    if (turn.is === 'none') return;
-    state = turn.state;
-    options.onTurn(turn);
-  }, options.everyMs ?? 1_000);
+  const { trust, system = systemClock, everyMs = everyMsUsual } = options;
+  const steadyMs = () => Math.round(system.steadyMs());
+  let synchronised = trust === 'always' || (await system.isSynchronised());
+  let state: ClockState = {
+    offsetMs: Math.round(system.nowMs() - system.steadyMs()),
+    known: synchronised,
+  };
+  let timer: NodeJS.Timeout | null = null;
+
+  function look(): ClockTurn {
+    const turn = decideClock(state, { systemMs: system.nowMs(), steadyMs: system.steadyMs(), synchronised });
+    if (turn.is !== 'none') state = turn.state;
+    return turn;
+  }
+
+  async function ask(): Promise<void> {
+    synchronised = await system.isSynchronised();
+  }
+
   return {
     steadyMs,
     nowMs: () => steadyMs() + state.offsetMs,
     known: () => state.known,
     offsetMs: () => state.offsetMs,
-    close: () => clearInterval(timer),
+    follow: (onTurn) => {
+      let looks = 0;
+      timer = setInterval(() => {
+        looks += 1;
+        if (!synchronised && looks % askEvery === 0) void ask();
+        const turn = look();
+        if (turn.is !== 'none') onTurn(turn);
+      }, everyMs);
+    },
+    close: () => {
+      if (timer !== null) clearInterval(timer);
+    },
   };
-}
-
-/** The system is asked anew after this many looks. */
-const askEvery = 10;
-
-/** Asks the system whether its clock is synchronised; false where it cannot say. */
-async function isSynchronised(): Promise<boolean> {
-  if (existsSync('/run/systemd/timesync/synchronized')) return true;
-  return new Promise((resolve) => {
-    execFile('timedatectl', ['show', '-p', 'NTPSynchronized', '--value'], { timeout: 2_000 }, (error, out) =>
-      resolve(error === null && out.trim() === 'yes'),
-    );
-  });
 }

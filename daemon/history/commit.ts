@@ -78,6 +78,7 @@ function keeper(database: Database, eras: Eras, series: Series): Keep {
     if (offsetMs === undefined) return broken(item, 'era', 'one that was opened', era);
     const id = series.of(item.probe);
     const atMs = tMs + offsetMs;
+    const seenMs = tMs + (eras.seenOffsetOf(era) ?? offsetMs);
     // A reading without a known instant is not late, and makes no other one late.
     const dated = (item.flags & readingFlags.undated) === 0;
     const flags = dated && atMs < series.newestMs(id) ? item.flags | readingFlags.late : item.flags;
@@ -89,7 +90,7 @@ function keeper(database: Database, eras: Eras, series: Series): Keep {
       insertBeside.run(id, era, tMs, tempC, flags, inputSeq, item.receivedMs);
     }
     if (dated) series.heard(id, atMs);
-    return { is: 'stored', inputSeq, atMs, flags };
+    return { is: 'stored', inputSeq, atMs: seenMs, flags };
   };
 }
 

@@ -11,45 +11,55 @@ export type EraLearned = { era: number; offsetMs: number; known: boolean };
 export type Eras = {
   /** Keeps an era and returns its id, from 1; throws `ERA_RULE` where a field is no whole number. */
   openEra(start: EraStart): number;
-  /** Moves an era's readings by keeping another offset; throws `ERA_RULE` for an era that was never opened. */
+  /**
+   * Moves an era's readings on curves by keeping another offset; throws `ERA_RULE` for an era that was never
+   * opened. The watching goes on to see them by the offset with which the era began: a turn of the clock,
+   * which is an input of its own, tells it of the rest.
+   */
   learnEra(learned: EraLearned): void;
   /** Returns an era's offset to UTC; undefined where it was never opened. */
   offsetOf(era: number): number | undefined;
+  /** Returns the offset by which the watching sees an era's readings, live and on resume. */
+  seenOffsetOf(era: number): number | undefined;
 };
 
 /** The era of readings with absolute instants. */
 export const absoluteEra = 0;
 
+type Offsets = { offsetMs: number; seenOffsetMs: number };
+
 /** Opens the eras of a history file; their offsets are held in memory. */
 export function openEras(database: Database): Eras {
   const insert = database.prepare<{ era: number }>(
-    'INSERT INTO eras (offsetMs, known, startedMs) VALUES (?, ?, ?) RETURNING era',
+    'INSERT INTO eras (offsetMs, known, startedMs, seenOffsetMs) VALUES (?, ?, ?, ?) RETURNING era',
   );
   const update = database.prepare('UPDATE eras SET offsetMs = ?, known = ? WHERE era = ?');
   const offsets = new Map(
     database
-      .prepare<{ era: number; offsetMs: number }>('SELECT era, offsetMs FROM eras')
+      .prepare<{ era: number } & Offsets>('SELECT era, offsetMs, seenOffsetMs FROM eras')
       .all()
-      .map(({ era, offsetMs }) => [era, offsetMs]),
+      .map(({ era, offsetMs, seenOffsetMs }) => [era, { offsetMs, seenOffsetMs }]),
   );
   return {
     openEra: ({ offsetMs, known, startedMs }) => {
       refuseFraction('offsetMs', offsetMs);
       refuseFraction('startedMs', startedMs);
-      const row = database.transaction(() => insert.first(offsetMs, known ? 1 : 0, startedMs));
+      const row = database.transaction(() => insert.first(offsetMs, known ? 1 : 0, startedMs, offsetMs));
       if (row === undefined) throw new Error('INSERT RETURNING must give a row, got none.');
-      offsets.set(row.era, offsetMs);
+      offsets.set(row.era, { offsetMs, seenOffsetMs: offsetMs });
       return row.era;
     },
     learnEra: ({ era, offsetMs, known }) => {
       refuseFraction('offsetMs', offsetMs);
-      if (era === absoluteEra || !offsets.has(era)) {
+      const offset = era === absoluteEra ? undefined : offsets.get(era);
+      if (offset === undefined) {
         throw new DiskFault('ERA_RULE', `the era must be one that was opened, got ${era}. Open one first.`);
       }
       database.transaction(() => update.run(offsetMs, known ? 1 : 0, era));
-      offsets.set(era, offsetMs);
+      offset.offsetMs = offsetMs;
     },
-    offsetOf: (era) => offsets.get(era),
+    offsetOf: (era) => offsets.get(era)?.offsetMs,
+    seenOffsetOf: (era) => offsets.get(era)?.seenOffsetMs,
   };
 }
 

@@ -4,7 +4,7 @@ import type { Database } from '../sqlite/database.ts';
 import { newestOfEach } from './series.ts';
 
 export type HistoryInputs = {
-  /** Returns up to `limit` readings numbered above `inputSeq`, in order, with UTC as far as it is known. */
+  /** Returns up to `limit` readings numbered above `inputSeq`, in order, with the instants by which the watching saw them. */
   inputsAfter(inputSeq: number, limit: number): Input[];
   /** Returns each probe's newest dated reading, by probe id. */
   latest(): Reading[];
@@ -17,7 +17,7 @@ type InputRow = { inputSeq: number; receivedMs: number } & Reading;
 /** Opens the questions that the writing side asks of its own history. */
 export function openHistoryInputs(database: Database): HistoryInputs {
   const after = database.prepare<InputRow>(
-    `SELECT r.inputSeq, r.receivedMs, s.probe, r.tMs + e.offsetMs AS atMs, r.tempC, r.flags
+    `SELECT r.inputSeq, r.receivedMs, s.probe, r.tMs + e.seenOffsetMs AS atMs, r.tempC, r.flags
      FROM readings r INDEXED BY readings_by_input CROSS JOIN series s USING (series) CROSS JOIN eras e USING (era)
      WHERE r.inputSeq > ? ORDER BY r.inputSeq LIMIT ?`,
   );

@@ -18,7 +18,7 @@ export type IntakeItem = {
 
 /**
  * What became of an offered reading.
- * `stored`: on disk; `atMs` is UTC as far as it is known, `flags` are those given plus `late` where it was
+ * `stored`: on disk; `atMs` is UTC as the watching sees it, `flags` are those given plus `late` where it was
  * older than the newest dated reading of its probe.
  * `repeat`: this probe already has this value at this absolute instant. `conflict`: it has another value
  * there, `keptC`, which stays. `refused`: it breaks a rule that sending again will not mend.

@@ -37,5 +37,8 @@ export const historySchema: Schema = {
        PRIMARY KEY (series, era, tMs, ord)
      ) STRICT, WITHOUT ROWID;
      CREATE UNIQUE INDEX readings_by_input ON readings (inputSeq);`,
+    // What is learned of an era moves its curve, not what the watching saw of it.
+    `ALTER TABLE eras ADD COLUMN seenOffsetMs INTEGER NOT NULL DEFAULT 0;
+     UPDATE eras SET seenOffsetMs = offsetMs;`,
   ],
 };

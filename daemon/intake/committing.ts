@@ -5,7 +5,7 @@ export const commitMax = 2_000;
 /** How long the first reading of a group waits for others. */
 const gatherMs = 1;
 /** How long after a failed commit the next is tried. */
-const retryMs = 1_000;
+export const retryMsUsual = 1_000;
 
 /** Commits what waits, a group at a time, and again after a while where that fails. */
 export type Committing = {
@@ -19,7 +19,11 @@ export type Committing = {
 };
 
 /** `commit` takes a group and rejects where it must be tried again; it has put back by then what is to wait. */
-export function openCommitting(queue: Queue, commit: (group: Waiting[]) => Promise<void>): Committing {
+export function openCommitting(
+  queue: Queue,
+  commit: (group: Waiting[]) => Promise<void>,
+  retryMs = retryMsUsual,
+): Committing {
   let timer: NodeJS.Timeout | null = null;
   let busy = false;
   let paused = 0;
@@ -57,7 +61,7 @@ export function openCommitting(queue: Queue, commit: (group: Waiting[]) => Promi
       if (!busy && queue.size === 0) return Promise.resolve();
       return new Promise((resolve) => {
         onIdle = resolve;
-        if (timer === null) return;
+        if (timer === null || paused > 0) return;
         clearTimeout(timer);
         timer = null;
         void next();

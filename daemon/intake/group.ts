@@ -5,12 +5,16 @@ import type { Counts } from './counts.ts';
 import type { IntakeItem, Verdict } from './intake-writer.ts';
 import type { OpenOffer, Waiting } from './queue.ts';
 
+/** The daemon's time as a group is committed. */
+export type GroupTime = { offsetMs: number; era: number };
+
 /** What a waiting reading is to the writer: stamped by its source, or by receipt in an era. */
 export function itemOf(
-  { reading, receivedMs, steadyMs }: Waiting,
-  { era, simulated }: { era: number; simulated: boolean },
+  { reading, steadyMs }: Waiting,
+  { offsetMs, era, simulated }: GroupTime & { simulated: boolean },
 ): IntakeItem {
   const { probe, tempC, atMs, ageMs = 0 } = reading;
+  const receivedMs = steadyMs + offsetMs;
   const stamp = atMs === null ? { era, steadyMs: steadyMs - ageMs } : { atMs };
   return { probe, tempC, flags: flagsOf(reading, simulated), receivedMs, stamp };
 }
@@ -19,11 +23,12 @@ export function itemOf(
 export function settleGroup(
   group: readonly Waiting[],
   verdicts: readonly Verdict[],
-  counts: Counts,
+  { counts, items }: { counts: Counts; items: readonly IntakeItem[] },
 ): Input[] {
   const inputs: Input[] = [];
-  for (const [index, { reading, receivedMs, offer }] of group.entries()) {
+  for (const [index, { reading, offer }] of group.entries()) {
     const verdict = verdicts[index] as Verdict;
+    const { receivedMs } = items[index] as IntakeItem;
     count(counts, reading, verdict);
     if (verdict.is === 'stored') {
       const { probe, tempC } = reading;

@@ -8,8 +8,11 @@ export type OpenOffer = {
   fail: (error: Error) => void;
 };
 
-/** A reading that waits for its commit, with when it was received. */
-export type Waiting = { reading: WireReading; receivedMs: number; steadyMs: number; offer: OpenOffer };
+/**
+ * A reading that waits for its commit, with when it was received on the steady clock: the other one may be
+ * set while it waits.
+ */
+export type Waiting = { reading: WireReading; steadyMs: number; offer: OpenOffer };
 
 /**
  * Waiting readings, a line for each probe. Taken in turn, one of each line at a time, so that a probe that
@@ -24,8 +27,8 @@ export type Queue = {
   putBack(taken: readonly Waiting[]): void;
   /** Takes up to `most` readings, in turn among the probes, in order within each. */
   take(most: number): Waiting[];
-  /** When the oldest waiting reading was received; null where none waits. */
-  oldestMs(): number | null;
+  /** When the oldest waiting reading was received, on the steady clock; null where none waits. */
+  oldestSteadyMs(): number | null;
 };
 
 export function openQueue(): Queue {
@@ -73,11 +76,11 @@ export function openQueue(): Queue {
       size -= taken.length;
       return taken;
     },
-    oldestMs: () => {
+    oldestSteadyMs: () => {
       let oldest: number | null = null;
       for (const line of lines.values()) {
-        const { receivedMs } = line.items[line.head] as Waiting;
-        if (oldest === null || receivedMs < oldest) oldest = receivedMs;
+        const { steadyMs } = line.items[line.head] as Waiting;
+        if (oldest === null || steadyMs < oldest) oldest = steadyMs;
       }
       return oldest;
     },

@@ -41,6 +41,11 @@ export const dataFaults = {
     meaning: 'history.db was gone and is begun anew. The record is whole; earlier readings are not there.',
     whatToDo: 'Stop the daemon and put a backup of history.db in its place, if there is one.',
   },
+  RECORD_LOST: {
+    meaning:
+      'house.db was gone and is begun anew: record, watches and the id of the house. The readings are there.',
+    whatToDo: 'Stop the daemon and put a backup of house.db in its place, if there is one.',
+  },
   DISK_FULL: {
     meaning: 'The disk has no room. Readings are not acknowledged, so that probes keep and send them again.',
     whatToDo: 'Free some space; the next try may pass.',

@@ -4,7 +4,7 @@ import type { WatchRules } from '../../daemon/watch/rules.ts';
 import { openWriter, type Writer, type WriterOptions } from '../../daemon/writer.ts';
 import type { AnyWatchView } from '../../shared/contract/api.ts';
 import type { RecordEvent } from '../../shared/contract/event.ts';
-import type { Input } from '../../shared/contract/input.ts';
+import { type Input, readingFlags } from '../../shared/contract/input.ts';
 import type { Word } from '../../shared/contract/word.ts';
 import { until } from './open-test-house.ts';
 import { tempFolder } from './sqlite/temp-folder.ts';
@@ -120,7 +120,7 @@ const begin = { kind: 'chill-begin', probe: 'bramble' } as const;
 describe('the live loop', () => {
   it('goes on after a cut as if nothing had been, and says nothing twice', async () => {
     const dataDir = tempFolder();
-    const rows = rowsOf('bramble', { minutes: 30, everyMs: 10_000 });
+    const rows = rowsOf('bramble', { minutes: 30, everyMs: 20_000 });
     const undisturbed = await live(tempFolder());
     await undisturbed.say(begin);
     await undisturbed.read(rows);
@@ -129,8 +129,8 @@ describe('the live loop', () => {
     let life = await live(dataDir);
     await life.say(begin);
     const said: RecordEvent[] = [];
-    for (let from = 0; from < rows.length; from += 60) {
-      await life.read(rows.slice(from, from + 60));
+    for (let from = 0; from < rows.length; from += 30) {
+      await life.read(rows.slice(from, from + 30));
       await life.cut();
       said.push(...life.recorded);
       life = await live(dataDir);
@@ -171,6 +171,60 @@ describe('the live loop', () => {
     const undisturbed = await noticedMs(null);
     expect(undisturbed).toHaveLength(1);
     expect(await noticedMs(dawnMs + 7.2 * minute)).toEqual(undisturbed);
+  });
+
+  it('sees readings of before a turn of the clock as it saw them then, whatever is learned of their era', async () => {
+    const turnMs = 3_600_000;
+    const rows = rowsOf('bramble', { minutes: 20, everyMs: 20_000 });
+    const lanesAfter = async (isCut: boolean) => {
+      const dataDir = tempFolder();
+      let life = await live(dataDir);
+      const era = await life.writer.openEra({ offsetMs: 0, known: false, startedMs: dawnMs });
+      const hear = async (part: readonly Row[], heard: { era: number; offsetMs: number }) => {
+        const inputs: Input[] = [];
+        for (const { probe: name, atMs, tempC } of part) {
+          const receivedMs = atMs + heard.offsetMs;
+          const stamp = { era: heard.era, steadyMs: atMs };
+          const [verdict] = await life.writer.commitReadings([
+            { probe: name, tempC, flags: readingFlags.receipt, receivedMs, stamp },
+          ]);
+          if (verdict?.is !== 'stored') throw new Error('a receipt must be stored');
+          const { inputSeq, flags } = verdict;
+          const reading = { probe: name, atMs: verdict.atMs, tempC, flags };
+          inputs.push({ inputSeq, receivedMs, kind: 'reading', reading });
+        }
+        await life.take(inputs);
+      };
+      await life.say(begin);
+      await hear(rows.slice(0, 30), { era, offsetMs: 0 });
+      // The clock jumps, then turns out to be right: what was heard before lies an hour later than it seemed.
+      const after = await life.writer.openEra({ offsetMs: turnMs, known: false, startedMs: dawnMs });
+      const receivedMs = (rows[30]?.atMs ?? 0) + turnMs;
+      const stepped = await life.writer.commitClock({ deltaMs: turnMs, known: false, receivedMs });
+      await life.take([{ ...stepped, receivedMs, kind: 'clock', deltaMs: turnMs, known: false }]);
+      await life.writer.learnEra({ era, offsetMs: turnMs, known: true });
+      await life.writer.learnEra({ era: after, offsetMs: turnMs, known: true });
+      await hear(rows.slice(30), { era: after, offsetMs: turnMs });
+      if (isCut) {
+        await until(
+          async () => kinds(life.recorded),
+          (all) => all.includes('chill-will-miss'),
+        );
+        // The snapshot is put back to the word's, as if the disk had been slow to take the later ones.
+        await life.writer.appendOutcome({
+          happenings: [],
+          snapshots: [{ lane: 'bramble', stateVersion: 0, inputSeq: 1, body: '' }],
+        });
+        await life.cut();
+        life = await live(dataDir);
+      }
+      const lane = life.loop.lane('bramble');
+      await life.loop.close();
+      return lane;
+    };
+    const undisturbed = await lanesAfter(false);
+    expect(undisturbed?.chill?.sinceMs).toBe(dawnMs + turnMs);
+    expect(await lanesAfter(true)).toEqual(undisturbed);
   });
 
   it('rebuilds a lane of another state version from its readings', async () => {

@@ -9,7 +9,7 @@ const guessedMs = Date.UTC(2025, 0, 1);
 const trueMs = Date.UTC(2026, 4, 3);
 
 describe('an era', () => {
-  it('moves all its readings when its offset is learned, and rewrites none', () => {
+  it('moves its curve when its offset is learned, rewrites none, and is seen by the watching as before', () => {
     const { commit, history, read, database } = openTestHistory();
     const era = history.openEra({ offsetMs: guessedMs, known: false, startedMs: guessedMs });
     commit(heard(era, 1000, 30), heard(era, 2000, 29));
@@ -19,8 +19,8 @@ describe('an era', () => {
     expect(rows()).toEqual(before);
     expect(history.latest()).toEqual([{ probe: 'jar', atMs: trueMs + 2000, tempC: 29, flags: 1 }]);
     expect(history.inputsAfter(0, 10)).toMatchObject([
-      { reading: { atMs: trueMs + 1000 } },
-      { reading: { atMs: trueMs + 2000 } },
+      { reading: { atMs: guessedMs + 1000 } },
+      { reading: { atMs: guessedMs + 2000 } },
     ]);
     const range = { probe: 'jar', fromMs: trueMs, toMs: trueMs + hourMs, points: 1 };
     expect(read.range(range)).toEqual([
@@ -36,7 +36,7 @@ describe('an era', () => {
     expect(commit(at(trueMs, 29))).toMatchObject([{ flags: 0 }]);
     history.learnEra({ era, offsetMs: trueMs + hourMs, known: true });
     expect(commit(at(trueMs + 1, 29))).toMatchObject([{ flags: readingFlags.late }]);
-    expect(commit(heard(era, 1001, 29))).toMatchObject([{ atMs: trueMs + hourMs + 1001, flags: 1 }]);
+    expect(commit(heard(era, 1001, 29))).toMatchObject([{ atMs: guessedMs + 1001, flags: 1 }]);
   });
 
   it('is numbered from 1 and still known after the file was opened again', () => {
@@ -47,8 +47,11 @@ describe('an era', () => {
     expect(again.isNew).toBe(false);
     again.learnEra({ era: 2, offsetMs: trueMs, known: true });
     expect(again.commitReadings([heard(2, 5, 20), heard(1, 5, 20)], 1)).toMatchObject([
-      { atMs: trueMs + 5 },
-      { atMs: guessedMs + 5 },
+      { atMs: guessedMs + 5, flags: readingFlags.receipt },
+      { atMs: guessedMs + 5, flags: readingFlags.receipt | readingFlags.late },
+    ]);
+    expect(again.latest()).toEqual([
+      { probe: 'jar', atMs: trueMs + 5, tempC: 20, flags: readingFlags.receipt },
     ]);
     expect(again.openEra(start)).toBe(3);
   });

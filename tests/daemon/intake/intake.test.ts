@@ -11,12 +11,12 @@ function rig(o: { known?: boolean } = {}) {
   const writer = openMemoryWriter();
   const inputs: Input[] = [];
   const troubles: (string | null)[] = [];
-  const time = { nowMs, steadyMs: 1_000, era: 1 };
+  const time = { steadyMs: 1_000, offsetMs: nowMs - 1_000, era: 1 };
   const intake = openIntake({
     writer,
     clock: {
-      nowMs: () => time.nowMs,
       steadyMs: () => time.steadyMs,
+      offsetMs: () => time.offsetMs,
       known: () => o.known ?? true,
       era: () => time.era,
     },
@@ -25,6 +25,7 @@ function rig(o: { known?: boolean } = {}) {
     },
     onTrouble: (error) => troubles.push(error?.message ?? null),
     simulated: false,
+    retryMs: 20,
   });
   return { writer, inputs, troubles, time, intake };
 }
@@ -164,12 +165,125 @@ describe('the intake', () => {
     expect(inputs.map(({ kind }) => kind)).toEqual(['clock', 'reading']);
   });
 
+  it('hands on a turn of the clock before all that came after it, words too', async () => {
+    const { intake, inputs, time } = rig();
+    let kept = () => {};
+    const turning = intake.turnClock(
+      { deltaMs: 3_600_000, known: true },
+      () => new Promise((resolve) => (kept = resolve)),
+    );
+    time.offsetMs += 3_600_000;
+    const word = { kind: 'milking-ended', probe: 'jar', atMs: nowMs } as const;
+    const said = intake.say({ wordId: 'word-0001', by: 'house', word });
+    const started = intake.start({ release: '1', aliveUntilMs: null, clean: true });
+    await new Promise((resolve) => setImmediate(resolve));
+    expect(inputs).toEqual([]);
+    kept();
+    await Promise.all([turning, said, started]);
+    expect(inputs.map(({ kind }) => kind)).toEqual(['clock', 'word', 'start']);
+  });
+
+  it('takes the receipt of what waits by the clock in force when it is committed', async () => {
+    const { intake, inputs, time } = rig();
+    const taken = intake.take(offer([reading(nowMs - 5)]));
+    time.offsetMs -= 3_600_000;
+    await intake.turnClock({ deltaMs: -3_600_000, known: true }, async () => {});
+    await taken;
+    expect(inputs).toMatchObject([
+      { kind: 'clock', receivedMs: nowMs - 3_600_000 },
+      { kind: 'reading', receivedMs: nowMs - 3_600_000, reading: { atMs: nowMs - 5 } },
+    ]);
+  });
+
+  it('tries a turn of the clock until it is kept, and lets no reading pass it', async () => {
+    const { intake, inputs, writer, troubles, time } = rig();
+    writer.failClock = 2;
+    let erasKept = 0;
+    time.offsetMs += 60_000;
+    const turning = intake.turnClock({ deltaMs: 60_000, known: true }, async () => {
+      erasKept += 1;
+    });
+    const taken = intake.take(offer([reading(null)]));
+    await Promise.all([turning, taken]);
+    expect(inputs.map(({ kind }) => kind)).toEqual(['clock', 'reading']);
+    expect([erasKept, troubles.slice(0, 3)]).toEqual([3, ['the disk is full', 'the disk is full', null]]);
+  });
+
+  it('gives up a turn of the clock that cannot be kept when it closes', async () => {
+    const { intake, inputs, writer } = rig();
+    writer.failClock = Number.POSITIVE_INFINITY;
+    void intake.turnClock({ deltaMs: 60_000, known: true }, async () => {});
+    void intake.take(offer([reading(nowMs - 5)]));
+    await intake.close();
+    expect(inputs.map(({ kind }) => kind)).toEqual(['reading']);
+  });
+
+  it('lets a flood delay other probes by one turn at most', async () => {
+    const { intake, inputs } = rig();
+    const flood = Array.from({ length: 6_000 }, (_, index) => reading(nowMs - 10_000 + index));
+    void intake.take(offer(flood));
+    await intake.take(offer([reading(nowMs - 1, { probe: 'can' })]));
+    const place = inputs.findIndex((input) => input.kind === 'reading' && input.reading.probe === 'can');
+    expect(place).toBe(1);
+    await intake.close();
+  });
+
+  it('refuses what the house does not take and counts it, and keeps the rest of the offer', async () => {
+    const inputs: Input[] = [];
+    const intake = openIntake({
+      writer: openMemoryWriter(),
+      clock: { steadyMs: () => 0, offsetMs: () => nowMs, known: () => true, era: () => 1 },
+      onInputs: async (taken) => {
+        inputs.push(...taken);
+      },
+      onTrouble: () => {},
+      refusalOf: (probe) => (probe === 'churn' ? 'probe must be known, got churn. Add it.' : null),
+      simulated: true,
+    });
+    const refusal = { source: 'wire', probe: null, code: 'WIRE_GARBLED', message: 'a line' } as const;
+    await intake.take(
+      offer([reading(nowMs - 5, { probe: 'churn' }), reading(nowMs - 5)], { refusals: [refusal] }),
+    );
+    expect(inputs).toMatchObject([{ reading: { probe: 'jar', flags: readingFlags.simulated } }]);
+    expect(intake.counts.refusals()).toEqual([
+      refusal,
+      {
+        source: 'wire',
+        probe: 'churn',
+        code: 'WIRE_PROBE',
+        message: 'probe must be known, got churn. Add it.',
+      },
+    ]);
+    expect(intake.counts.of('churn').refused).toBe(1);
+    expect(intake.counts.of('*').refused).toBe(1);
+  });
+
+  it('ends its offers and loses nothing, whichever commits fail', async () => {
+    for (let failing = 1; failing <= 3; failing++) {
+      const { intake, inputs, writer } = rig();
+      writer.failNext = failing;
+      const wants = Array.from({ length: 40 }, (_, index) => nowMs - 1_000 + index);
+      const send = (atMs: number): Promise<void> =>
+        intake.take(offer([reading(atMs, { probe: `p${atMs % 3}` })])).catch(() => send(atMs));
+      const lossy = Array.from({ length: 10 }, () =>
+        intake.take(offer([reading(null)], { canResend: false })),
+      );
+      await Promise.all([...wants.map(send), ...lossy]);
+      const atMs = inputs.flatMap((input) =>
+        input.kind === 'reading' && input.reading.probe !== 'jar' ? [input.reading.atMs] : [],
+      );
+      expect(atMs.sort((a, b) => a - b)).toEqual(wants);
+      expect(inputs).toHaveLength(50);
+      expect(inputs.map(({ inputSeq }) => inputSeq)).toEqual(inputs.map((_, index) => index + 1));
+    }
+  });
+
   it('lets no time pass beyond what may still come', async () => {
     const { intake, writer, time } = rig();
     expect(intake.settledMs()).toBe(nowMs);
     writer.hold = true;
     const taken = intake.take(offer([reading(nowMs - 5)]));
-    time.nowMs = nowMs + 500;
+    time.steadyMs += 500;
     expect(intake.settledMs()).toBe(nowMs - 1);
     await vi.waitFor(() => expect(intake.pending).toBe(0));
     expect(intake.settledMs()).toBe(nowMs - 1);
@@ -186,5 +300,18 @@ describe('the intake', () => {
     void intake.take(offer([reading(nowMs - 4)]));
     await new Promise((resolve) => setTimeout(resolve, 10));
     expect(inputs).toHaveLength(1);
+  });
+
+  it('closes on a disk that refuses, and leaves unsettled what it could not keep', async () => {
+    const { intake, writer, inputs } = rig();
+    writer.failNext = Number.POSITIVE_INFINITY;
+    let settled = 0;
+    const count = () => {
+      settled += 1;
+    };
+    void intake.take(offer([reading(null)], { canResend: false })).then(count, count);
+    await intake.close();
+    await new Promise((resolve) => setImmediate(resolve));
+    expect([settled, inputs]).toEqual([0, []]);
   });
 });

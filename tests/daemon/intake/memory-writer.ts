@@ -6,6 +6,8 @@ export type MemoryWriter = IntakeWriter & {
   commits: string[][];
   /** The next so many commits of readings fail. */
   failNext: number;
+  /** The next so many commits of a turn of the clock fail. */
+  failClock: number;
   /** While set, commits wait for `release`. */
   hold: boolean;
   release(): void;
@@ -29,6 +31,7 @@ export function openMemoryWriter(): MemoryWriter {
   const writer: MemoryWriter = {
     commits: [],
     failNext: 0,
+    failClock: 0,
     hold: false,
     kept: new Map(),
     release: () => {
@@ -46,7 +49,14 @@ export function openMemoryWriter(): MemoryWriter {
         return items.map((item) => keep(item));
       }),
     commitWord: () => inOrder(() => ({ inputSeq: ++seq, already: false })),
-    commitClock: () => inOrder(() => ({ inputSeq: ++seq })),
+    commitClock: () =>
+      inOrder(() => {
+        if (writer.failClock > 0) {
+          writer.failClock -= 1;
+          throw new Error('the disk is full');
+        }
+        return { inputSeq: ++seq };
+      }),
     commitStart: () => inOrder(() => ({ inputSeq: ++seq })),
   };
   function keep({ probe, tempC, flags, stamp }: IntakeItem): Verdict {

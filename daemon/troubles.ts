@@ -1,0 +1,35 @@
+/** What is wrong with the house now, for its health and its log. */
+
+export type Troubles = {
+  /** Tells a trouble of one room, and with null that it is over. A new one is logged. */
+  tell(room: string, error: Error | null): void;
+  /** Tells what was lost and does not come back while the house runs. */
+  lost(message: string): void;
+  /** True where something cannot be kept now. */
+  readonly any: boolean;
+  /** Everything that is or was wrong, losses first. */
+  list(): string[];
+};
+
+/** Opens the list; `log` takes one line for each new trouble. */
+export function openTroubles(log: (line: string) => void): Troubles {
+  const losses: string[] = [];
+  const byRoom = new Map<string, string>();
+  return {
+    tell: (room, error) => {
+      if (error === null) byRoom.delete(room);
+      else if (byRoom.get(room) !== error.message) {
+        byRoom.set(room, error.message);
+        log(`${room}: ${error.message}`);
+      }
+    },
+    lost: (message) => {
+      losses.push(message);
+      log(message);
+    },
+    get any() {
+      return byRoom.size > 0;
+    },
+    list: () => [...losses, ...byRoom.values()],
+  };
+}
