@@ -232,6 +232,9 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
     await open('silent');
     expect(await page.locator('.plate').count()).toBe(1);
     expect(await page.locator('.number.hero.hollow').count()).toBe(1);
+    // The plate asks for a look at the probe: no way out stands beside it.
+    expect(await page.getByRole('button', { name: 'It’s in the ice' }).count()).toBe(0);
+    expect(await page.getByText('latest for ice').count()).toBe(0);
     expect(await page.locator('.figures-side .rate').textContent()).toBe('last heard 6:58');
   });
 

@@ -122,7 +122,7 @@ function dotOf(
   }
   if (milk === null) return null;
   const spread = { low: show(milk.p10), high: show(milk.p90) };
-  const names = heard ? ['the milk, by the air', 'the milk'] : lost;
+  const names = heard ? ['a jar in it, by the air', 'the milk'] : lost;
   return { atMs: latest.atMs, value: show(milk.p50), heard, names, spread };
 }
 

@@ -1,9 +1,9 @@
 /** The way out of a chill, as its chart shows it. Pure. */
 
-import { offeredRescue } from '../../../shared/dairy/offered-rescue.ts';
 import { rescueLatest, rescueName } from '../../../shared/sentences/rescue-words.ts';
 import { clockText } from '../../../shared/sentences/speech.ts';
 import { toUnits } from '../../../shared/units/format.ts';
+import { wayOut } from '../words/way-out.ts';
 import type { ChillPicture } from './chill-scene.ts';
 import type { AheadPoint, RescueLine, SeenPoint } from './scene.ts';
 
@@ -12,8 +12,8 @@ export function rescueLine(
   { nowMs, speech, view }: ChillPicture,
   { ahead, last }: { ahead: readonly AheadPoint[]; last: SeenPoint | null },
 ): RescueLine | null {
-  const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
-  if (rescue === null || view.state === 'silent') return null;
+  const rescue = wayOut(view, nowMs);
+  if (rescue === null) return null;
   const start = last === null ? [] : [last];
   const path = rescue.path.map(({ atMs, p50C }) => ({ atMs, value: toUnits(p50C, speech.units) }));
   const { p10, p50, p90 } = rescue.crossing;

@@ -107,7 +107,7 @@ function KeepComing({ live, speech, watch: { view } }: KeepSight) {
   const crossing = view.state === 'leaving' ? view.forecast?.crossing : undefined;
   const limitC = keepLimitC(view);
   if (limitC === null || crossing === undefined || crossing.p50 === null)
-    return <p class="coming">{view.inVessel ? 'in the jar, not the air' : 'the milk, by the air'}</p>;
+    return <p class="coming">{view.inVessel ? 'in the jar, not the air' : 'a jar in it, by the air'}</p>;
   return (
     <p class="coming">
       <b>

@@ -1,4 +1,3 @@
-import { offeredRescue } from '../../../shared/dairy/offered-rescue.ts';
 import { clockText } from '../../../shared/sentences/speech.ts';
 import { Chart } from '../chart/chart.tsx';
 import { chillScene } from '../chart/chill-scene.ts';
@@ -7,18 +6,27 @@ import { fullFrame } from '../chart/frames.ts';
 import { Figure } from '../sheet/figure.tsx';
 import { Lettered } from '../words/phrases.tsx';
 import { rateText, watchedDegrees } from '../words/shown.ts';
+import { wayOut } from '../words/way-out.ts';
 import { aheadNames, curveNowC } from './ahead.ts';
 import type { ChillSight } from './day-sight.ts';
 import { Facts } from './facts.tsx';
 import { RescueWords, WatchWords } from './watch-words.tsx';
 
 /** What stands under the sentence of a chill: its ways, its number, its picture, cautions, what can be told it. */
-export function ChillSheet({ onLeave, sight }: { onLeave: (left: boolean) => void; sight: ChillSight }) {
+export function ChillSheet({
+  chief,
+  onLeave,
+  sight,
+}: {
+  chief: boolean;
+  onLeave: (left: boolean) => void;
+  sight: ChillSight;
+}) {
   const { curve, left, live, nowMs, probe, speech, watch } = sight;
   const { sentence, view } = watch;
   const heard = live && view.state !== 'silent';
   const names = aheadNames(view, probe);
-  const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
+  const rescue = wayOut(view, nowMs);
   // A way out has the room beside the number: the picture must stand on the first sight.
   const words = live && <WatchWords nowMs={nowMs} speech={speech} view={view} />;
   return (
@@ -32,7 +40,9 @@ export function ChillSheet({ onLeave, sight }: { onLeave: (left: boolean) => voi
             speech={speech}
             view={view}
           />
-          {live && rescue !== null && <RescueWords onLeave={onLeave} rescue={rescue} sight={sight} />}
+          {live && rescue !== null && (
+            <RescueWords first={chief} onLeave={onLeave} rescue={rescue} sight={sight} />
+          )}
           {live && left && (
             <div class="acts">
               <button type="button" class="plain" onClick={() => onLeave(false)}>

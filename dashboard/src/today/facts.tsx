@@ -1,6 +1,5 @@
 import type { WatchView } from '../../../shared/contract/api.ts';
 import type { Rescue } from '../../../shared/contract/forecast.ts';
-import { offeredRescue } from '../../../shared/dairy/offered-rescue.ts';
 import { iceText } from '../../../shared/sentences/rescue-words.ts';
 import {
   clockText,
@@ -12,6 +11,7 @@ import {
 import { formatTemp, formatTempDiff } from '../../../shared/units/format.ts';
 import { Said } from '../words/phrases.tsx';
 import { intervalText, windowName } from '../words/shown.ts';
+import { wayOut } from '../words/way-out.ts';
 import { pathC } from './ahead.ts';
 
 /** The small table beside the number: where the milk is going, or what came of it. */
@@ -60,7 +60,7 @@ function Ways({
   speech: Speech;
   view: WatchView;
 }) {
-  const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
+  const rescue = wayOut(view, nowMs);
   const { forecast, window } = view;
   const crossing = forecast?.crossing ?? null;
   const then = view.atDeadlineC ?? forecast?.atDeadline?.p50 ?? null;

@@ -23,14 +23,24 @@ export function FirstWatch({ onLeave, sight }: { onLeave: (left: boolean) => voi
           <b>{sentence.word}.</b> <Sentence phrases={sentence.say} /> <Sentence phrases={sentence.or} />
         </p>
       )}
-      <WatchSheet onLeave={onLeave} sight={sight} />
+      <WatchSheet chief onLeave={onLeave} sight={sight} />
     </article>
   );
 }
 
 /** All that stands under the sentence of a watch. */
-export function WatchSheet({ onLeave, sight }: { onLeave: (left: boolean) => void; sight: WatchSight }) {
-  return isKeep(sight) ? <KeepSheet sight={sight} /> : <ChillSheet onLeave={onLeave} sight={sight} />;
+export function WatchSheet({
+  chief,
+  onLeave,
+  sight,
+}: {
+  /** True for the watch that the page puts first: it alone may have the filled button. */
+  chief: boolean;
+  onLeave: (left: boolean) => void;
+  sight: WatchSight;
+}) {
+  if (isKeep(sight)) return <KeepSheet sight={sight} />;
+  return <ChillSheet chief={chief} onLeave={onLeave} sight={sight} />;
 }
 
 /** What is watched: its name, what it holds, where it stands and since when. */

@@ -17,7 +17,7 @@ export function KeepFacts({ sight }: { sight: KeepSight }) {
   const limitC = view.window.highC;
   const rows: Row[] = [
     {
-      name: view.inVessel ? 'the milk' : 'the milk, by the air',
+      name: view.inVessel ? 'the milk' : 'a jar, by the air',
       now: degrees(keptDegrees(view, speech.units)),
       mostC: view.day.milkMostC,
       overMs: view.day.milkOverMs,

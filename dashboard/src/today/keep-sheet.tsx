@@ -42,7 +42,7 @@ export function KeepNumber({ sight, size }: { sight: KeepSight; size: 'hero' | '
   const degrees = keptDegrees(view, speech.units);
   if (degrees === null || view.latest === null) return null;
   const heard = live && view.state !== 'silent';
-  const whose = view.inVessel ? 'in the jar, not the air' : 'the milk, by the air';
+  const whose = view.inVessel ? 'in the jar, not the air' : 'a jar in it, by the air';
   return (
     <div class="figures-side">
       <Figure degrees={degrees} heard={heard} size={size} units={speech.units} />

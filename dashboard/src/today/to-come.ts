@@ -6,7 +6,6 @@ import type { KeepView } from '../../../shared/contract/keep-view.ts';
 import { iceForMilkKg } from '../../../shared/dairy/ice-balance.ts';
 import { usualMilkKgPerL } from '../../../shared/dairy/milk-density.ts';
 import { milkHeatKJPerKgK } from '../../../shared/dairy/milk-heat.ts';
-import { offeredRescue } from '../../../shared/dairy/offered-rescue.ts';
 import { iceAmount, rescueLatest } from '../../../shared/sentences/rescue-words.ts';
 import {
   fixed,
@@ -17,6 +16,7 @@ import {
   slanted,
 } from '../../../shared/sentences/speech.ts';
 import { betweenText, byProbe, keepLimitC, windowName } from '../words/shown.ts';
+import { wayOut } from '../words/way-out.ts';
 
 export type Coming = {
   key: string;
@@ -60,7 +60,7 @@ function deadlineOf(view: WatchView, speech: Speech): Coming | null {
 function crossingOf(view: WatchView, speech: Speech, nowMs: number): Coming | null {
   const crossing = view.forecast?.crossing;
   if (view.crossedAtMs !== null || crossing === undefined || crossing.p50 === null) return null;
-  const left = offeredRescue(view.forecast?.rescues ?? [], nowMs) === null ? '' : ', if left';
+  const left = wayOut(view, nowMs) === null ? '' : ', if left';
   const interval = betweenText(crossing, speech);
   return {
     key: `${view.id}-crossing`,
@@ -74,7 +74,7 @@ function crossingOf(view: WatchView, speech: Speech, nowMs: number): Coming | nu
 
 /** The last moment for the offered rescue: an instruction, so it stands upright. */
 function latestOf(view: WatchView, { nowMs, speech }: { nowMs: number; speech: Speech }): Coming | null {
-  const rescue = offeredRescue(view.forecast?.rescues ?? [], nowMs);
+  const rescue = wayOut(view, nowMs);
   if (rescue === null || rescue.lastUsefulAtMs === null) return null;
   return {
     key: `${view.id}-rescue`,

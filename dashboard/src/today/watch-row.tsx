@@ -33,7 +33,7 @@ export function WatchRow({ onLeave, sight }: { onLeave: (left: boolean) => void;
         </p>
       </div>
       {open ? (
-        <WatchSheet onLeave={onLeave} sight={sight} />
+        <WatchSheet chief={false} onLeave={onLeave} sight={sight} />
       ) : isKeep(sight) ? (
         <>
           <KeepChart kind="row" sight={sight} />

@@ -16,10 +16,12 @@ type Asking = 'nothing' | 'milking' | 'ending';
 
 /** What a person can tell of a way out: that it was taken, where the house has a place for it, or that it is not. */
 export function RescueWords({
+  first,
   onLeave,
   rescue,
   sight: { places, probe, watch },
 }: {
+  first: boolean;
   onLeave: (left: boolean) => void;
   rescue: Rescue;
   sight: ChillSight;
@@ -32,7 +34,7 @@ export function RescueWords({
     <div class="acts">
       {taken !== null && place !== undefined && (
         <WordButton
-          first
+          first={first}
           text={taken.text}
           word={() => ({ kind: 'moved', probe: watch.view.probe, place: place.id })}
         />
