@@ -28,8 +28,8 @@ const warmC = 27;
 const settleS = 60;
 
 /** Returns the feeling for the end of a chill that has just begun. */
-export function openMilkEnd(): MilkEnd {
-  return { start: openMilkStart(), openedMs: null, settled: false, judgedMs: 0 };
+export function openMilkEnd(before?: MilkStart): MilkEnd {
+  return { start: openMilkStart(before), openedMs: null, settled: false, judgedMs: 0 };
 }
 
 /**
@@ -45,7 +45,7 @@ export function feelEnd(
   if (found !== null) {
     if (state.settled && found.by === 'insertion')
       return { state, left: { atMs: found.sinceMs, why: 'new-milk' } };
-    state.start = openMilkStart();
+    state.start = openMilkStart(state.start);
     state.settled = true;
     return { state, left: null };
   }

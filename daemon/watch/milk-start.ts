@@ -30,7 +30,7 @@ export type FoundMilk = { sinceMs: number; by: 'insertion' | 'first-reading' };
 const milkLeastC = 27.3;
 const milkMostC = 39.7;
 /** A jump smaller than this is not told from a hand's warmth wandering. */
-const jumpLeastC = 2;
+const jumpLeastC = 1.2;
 /** The jump is judged while it is this old; a hand or a rinse has shown itself by the first of them. */
 const ageLeastS = 170;
 const ageFastS = 210;
@@ -42,9 +42,12 @@ const steeperFall = 2.5;
 const breakShare = 0.5;
 const coarseS = 12;
 const jumpAloneC = 3;
+const smallSlower = 1.25;
+const smallSlowerS = 2;
 const travelC = 4;
 const travelMs = 150_000;
 const sameMs = 25_000;
+const roughMostC = 0.25;
 const judgeEveryMs = 10_000;
 /** Milk that cools faster than this and has lost this much is in a bath, or no milk: it is looked at for longer. */
 const fastCoolingS = 1000;
@@ -52,13 +55,17 @@ const fastLossC = 3;
 /** A probe slower than this in milk is a probe in air. */
 const lagMostS = 70;
 /** A probe this much slower than it has been in milk before is in air. */
-const slowerMost = 1.8;
-const slowerMostS = 6;
+const slowerMost = 1.6;
+const slowerMostS = 3;
+const slowerMostCoarseS = 8;
 /** Noise that no story can explain. */
 const noiseC = 0.03;
 /** Air that a touched probe may come back to: from a freezer's to a room's. */
-const airLeastC = -25;
 const airMostC = 27;
+const coldMostC = 12;
+const coldLeastC = -25;
+/** In still air a sheath is at most this much slower than in milk. */
+const airSlownessMost = 20;
 /** Resting means within this band for this long. */
 const restBandC = 1;
 const restLeastMs = 10 * 60_000;
@@ -122,35 +129,40 @@ function judgeInsertion(state: MilkStart): FoundMilk | null {
   if (!couldHoldMilk(recent)) return null;
   const best = earliestMilk(state);
   if (best === null) return null;
-  const { story, minutes } = best;
+  const { story } = best;
   const ageS = ((recent.atMs.at(-1) ?? 0) - best.sinceMs) / 1000;
   const lostC = story.milkC - (recent.tempC.at(-1) ?? 0);
-  const isFast = story.coolingS <= fastCoolingS && lostC > fastLossC;
+  const isFast = isFastCooling(story, lostC);
   if (isFast && ageS < ageFastS) return null;
   if (ageS < 60 + 2.5 * story.lagS) return null;
   if (isRoomAgain(state, story)) return null;
-  const touch = explainAsTouch(minutes, {
-    leastC: airLeastC,
-    mostC: Math.max(airMostC, (state.restC ?? 0) + 1),
-  });
-  const share = shareOfTouch({ story, beforeC: minutes.beforeC, isFast, lostC, isSharp: best.isSharp });
-  if (story.missC ** 2 + noiseC ** 2 > share ** 2 * (touch.missC ** 2 + noiseC ** 2)) return null;
+  if (!beatsTouch(state, best, { isFast, lostC })) return null;
   learnLag(state, story.lagS);
   return { sinceMs: movedMs(recent, best), by: 'insertion' };
 }
 
-/** How much better than a touch the milk must explain the minutes: the more so, the more they look like one. */
-function shareOfTouch(given: {
-  story: MilkStory;
-  beforeC: number;
-  isFast: boolean;
-  lostC: number;
-  isSharp: boolean;
-}): number {
-  const { story, beforeC, isFast, lostC, isSharp } = given;
-  if (!isSharp) return 0.5;
-  if (isFast) return story.coolingS < 400 ? 0.65 : 0.8;
-  return beforeC > story.milkC && lostC > 1.2 ? 0.7 : 1.1;
+/** The milk must explain the minutes better than a touch: the more so, the likelier that touch is by itself. */
+function beatsTouch(state: MilkStart, best: Candidate, given: { isFast: boolean; lostC: number }): boolean {
+  const { story, minutes } = best;
+  const airLagMostS = state.lagS === null ? Infinity : airSlownessMost * state.lagS;
+  const shares = sharesOfTouch(best, given);
+  const warm = { leastC: coldMostC, mostC: Math.max(airMostC, (state.restC ?? 0) + 1) };
+  const warmC = explainAsTouch(minutes, warm, airLagMostS).missC;
+  if (story.missC ** 2 + noiseC ** 2 > shares.warm ** 2 * (warmC ** 2 + noiseC ** 2)) return false;
+  const coldC = explainAsTouch(minutes, { leastC: coldLeastC, mostC: coldMostC }, airLagMostS).missC;
+  return story.missC ** 2 + noiseC ** 2 <= shares.cold ** 2 * (coldC ** 2 + noiseC ** 2);
+}
+
+/** Probes are laid on the table every day, warm into the fridge or the freezer seldom. */
+function sharesOfTouch(
+  best: Candidate,
+  { isFast, lostC }: { isFast: boolean; lostC: number },
+): { warm: number; cold: number } {
+  const { story, minutes, isSharp } = best;
+  if (!isSharp) return isFast ? { warm: 0.5, cold: 0.6 } : { warm: 0.65, cold: 0.75 };
+  if (isFast) return story.coolingS < 400 ? { warm: 0.7, cold: 0.85 } : { warm: 0.85, cold: 1.05 };
+  const fell = minutes.beforeC > story.milkC && lostC > 1.2;
+  return fell ? { warm: 0.8, cold: 1 } : { warm: 1.1, cold: 1.1 };
 }
 
 /** The geometric mean of the lags of the insertions found, the latest counting 3 in 10. */
@@ -201,11 +213,19 @@ function earliestMilk(state: MilkStart): Candidate | null {
     if (minutes.atS.length < 5) break;
     const story = explainAsMilk(minutes);
     if (!isFreshMilk(story, minutes.beforeC) || !isLagOfProbe(state, story, minutes)) continue;
-    if (story.missC > missMostC(story, minutes.beforeC) || !hasTravelled(recent, from, story)) continue;
+    if (story.missC > missMostC(story, minutes)) continue;
     if (best !== null && story.missC >= 0.7 * best.story.missC - 0.02) continue;
-    best = { sinceMs, minutes, story, isSharp: isBreak(recent, from, story) };
+    const isSharp = isBreak(recent, from, story);
+    const isSmall = Math.abs(story.milkC - minutes.beforeC) < jumpAloneC;
+    if (isSmall && !(isSharp && isSmallInsertion(state, from, story))) continue;
+    best = { sinceMs, minutes, story, isSharp };
   }
   return best;
+}
+
+/** The milk cools as only a bath cools it, and has shown it. */
+function isFastCooling(story: MilkStory, lostC: number): boolean {
+  return story.coolingS <= fastCoolingS && lostC > fastLossC;
 }
 
 /** The lag is what this probe has shown in milk before; what is much slower is air, what is much faster a touch. */
@@ -213,15 +233,19 @@ function isLagOfProbe(state: MilkStart, story: MilkStory, minutes: Minutes): boo
   if (story.lagS > lagMostS) return false;
   if (state.lagS === null) return true;
   const isCoarse = (minutes.atS[0] ?? 0) > coarseS;
-  return (
-    story.lagS <= slowerMost * state.lagS + slowerMostS && (isCoarse || story.lagS >= 0.5 * state.lagS - 3)
-  );
+  if (story.lagS > slowerMost * state.lagS + (isCoarse ? slowerMostCoarseS : slowerMostS)) return false;
+  return isCoarse || story.lagS >= 0.5 * state.lagS - 3;
 }
 
-/** A small jump counts only where the probe came from further away: a rinse or a hand on its way to the milk. */
-function hasTravelled(recent: Recent, from: number, story: MilkStory): boolean {
-  const fromC = recent.tempC[from] ?? 0;
-  if (Math.abs(story.milkC - fromC) >= jumpAloneC) return true;
+/**
+ * A small jump counts only where the probe came from further away, a rinse or a hand on its way to the milk,
+ * and where it moved as promptly as this probe does in milk; a sunny sill wanders, a warm probe laid cold falls.
+ */
+function isSmallInsertion(state: MilkStart, from: number, story: MilkStory): boolean {
+  const { recent } = state;
+  const lostC = story.milkC - (recent.tempC.at(-1) ?? 0);
+  if (isFastCooling(story, lostC)) return false;
+  if (state.lagS !== null && story.lagS > smallSlower * state.lagS + smallSlowerS) return false;
   const earliestMs = (recent.atMs[from] ?? 0) - travelMs;
   return recent.tempC.some(
     (tempC, index) =>
@@ -256,8 +280,19 @@ function isBreak(recent: Recent, from: number, story: MilkStory): boolean {
 }
 
 /** What may be left unexplained: noise and coarse steps, and a little of the jump. */
-function missMostC(story: MilkStory, beforeC: number): number {
-  return 0.1 + 0.014 * Math.abs(story.milkC - beforeC);
+function missMostC(story: MilkStory, minutes: Minutes): number {
+  return 0.08 + roughnessC(minutes.tempC) + 0.014 * Math.abs(story.milkC - minutes.beforeC);
+}
+
+/** The noise of the later readings: of their second differences, which slow milk has none of. */
+function roughnessC(tempC: number[]): number {
+  let square = 0;
+  let count = 0;
+  for (let index = Math.max(2, tempC.length - 10); index < tempC.length; index += 1) {
+    square += ((tempC[index] ?? 0) - 2 * (tempC[index - 1] ?? 0) + (tempC[index - 2] ?? 0)) ** 2;
+    count += 1;
+  }
+  return count === 0 ? 0 : Math.min(roughMostC, Math.sqrt(square / count / 6));
 }
 
 function isFreshMilk(story: MilkStory, beforeC: number): boolean {
@@ -284,7 +319,7 @@ function judgeFirst(state: MilkStart): FoundMilk | null {
   if (ageMs < firstAgeLeastMs || first.tempC - nowC < firstFallC) return null;
   const minutes = minutesFrom(recent, 0);
   const story = explainAsMilk(minutes);
-  if (story.missC > missMostC(story, minutes.beforeC)) return null;
+  if (story.missC > missMostC(story, minutes)) return null;
   if (story.coolingS <= fastCoolingS && ageMs < ageFastS * 1000) return null;
   return { sinceMs: first.atMs, by: 'first-reading' };
 }

@@ -57,7 +57,7 @@ const coolings = [
   ),
 ];
 type Cooling = (typeof coolings)[number];
-const coarseCoolings = coolings.filter((_, index) => index % 4 === 0);
+const coarseCoolings = coolings.filter(({ bench }) => bench === 0);
 
 /** How long something warm may have been touched, and how much slower than there the probe is in air. */
 const touchesS = [5, 12, 22, 36, 55, 80, 115];
@@ -215,8 +215,8 @@ function solveTwo(sums: Sums, span: SpanC): { firstC: number; secondC: number; m
   return { firstC, secondC, missC: Math.sqrt(Math.max(0, left) / count) };
 }
 
-/** Returns the touch that explains the minutes best, with the air after it within `air`. */
-export function explainAsTouch(minutes: Minutes, air: SpanC): TouchStory {
+/** Returns the touch that explains the minutes best, with the air after it within `air` and a lag there of at most `airLagMostS`. */
+export function explainAsTouch(minutes: Minutes, air: SpanC, airLagMostS: number): TouchStory {
   const best: TouchStory = { touchedC: 0, touchS: 0, airLagS: 0, airC: 0, missC: Infinity };
   const since = touchesS.map((touchS) => minutes.atS.map((atS) => Math.max(0, atS - touchS)));
   for (const lagS of touchLagsS) {
@@ -229,6 +229,7 @@ export function explainAsTouch(minutes: Minutes, air: SpanC): TouchStory {
         const sensorInAir = decay(inAir, sensorS);
         for (const slowness of airSlownesses) {
           const airLagS = lagS * slowness;
+          if (airLagS > airLagMostS) continue;
           const sheathInAir = decay(inAir, airLagS);
           const sums = sumsOfTouch(minutes, {
             touchS,

@@ -100,7 +100,7 @@ function feelDays(everyday: Everyday) {
       if (felt.found !== null) {
         found.push({ ...felt.found, noticedMs: reading.atMs });
         bytesMost = Math.max(bytesMost, JSON.stringify(start).length);
-        end = openMilkEnd();
+        end = openMilkEnd(start);
         coldSinceMs = Number.POSITIVE_INFINITY;
       }
     } else {
@@ -108,17 +108,17 @@ function feelDays(everyday: Everyday) {
       if (felt.left !== null) {
         bytesMost = Math.max(bytesMost, JSON.stringify(end).length);
         ended.push({ ...felt.left, noticedMs: reading.atMs });
-        start = openMilkStart(start);
+        start = openMilkStart(end?.start ?? start);
         end = null;
         if (felt.left.why === 'new-milk') {
           found.push({ sinceMs: felt.left.atMs, noticedMs: reading.atMs, by: 'new-milk' });
-          end = openMilkEnd();
+          end = openMilkEnd(start);
         }
       }
       coldSinceMs = reading.tempC < 4.44 ? Math.min(coldSinceMs, reading.atMs) : Number.POSITIVE_INFINITY;
       if (reading.atMs - coldSinceMs > coldForMs) {
+        start = openMilkStart(end?.start ?? start);
         end = null;
-        start = openMilkStart(start);
         coldSinceMs = Number.POSITIVE_INFINITY;
       }
     }
