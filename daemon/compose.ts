@@ -7,7 +7,9 @@ import type { RecordEvent } from '../shared/contract/event.ts';
 import { createEmbeddedBroker } from './broker/embedded-broker.ts';
 import { aliveMessage } from './broker/out-topics.ts';
 import type { House } from './config/house-file.ts';
+import { openDiskUse } from './disk-use.ts';
 import { deskOf } from './house-desk.ts';
+import { openHouseMirrors } from './house-mirrors.ts';
 import { rulesOfHouse } from './house-rules.ts';
 import { publishersOf, sourcesOf } from './house-sources.ts';
 import { noticeOf, speechOfHouse } from './house-views.ts';
@@ -140,10 +142,26 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
   });
   loop.settledMs = intake.settledMs;
 
-  const desk = await deskOf({ ...files, house, speech, simulated, release, startedMs, loop, intake });
+  const mirrors = await openHouseMirrors({ ...options, ...files, newestSeq: () => loop.inputSeq });
+  closers.push(mirrors.close);
+  const shown = { mirrors: mirrors.views, disk: openDiskUse(options.dataDir) };
+  const desk = await deskOf({
+    ...files,
+    ...shown,
+    house,
+    speech,
+    simulated,
+    release,
+    startedMs,
+    loop,
+    intake,
+  });
   const live = openLiveDesk({ changes: desk.changes });
   desk.onRecorded(live.tell);
-  heard = desk.heard;
+  heard = (events) => {
+    mirrors.hear(events);
+    desk.heard(events);
+  };
   heard(resumed);
   closers.push(live.close);
   closers.push(async () => {

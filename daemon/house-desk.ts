@@ -1,9 +1,11 @@
 /** What the house can be asked and told over HTTP, answered from the rooms. Wiring. */
 import type {
+  DiskView,
   Health,
   HistoryBucket,
   HouseView,
   LiveValue,
+  MirrorView,
   Notice,
   ProbeView,
 } from '../shared/contract/api.ts';
@@ -36,6 +38,8 @@ export type DeskOptions = {
   loop: LiveLoop;
   intake: Intake;
   troubles: Troubles;
+  mirrors: () => MirrorView[];
+  disk: () => DiskView;
 };
 
 export type Desk = {
@@ -103,6 +107,8 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
         nowMs: clock.nowMs(),
         clockKnown: clock.known(),
         recordSeq,
+        mirrors: options.mirrors(),
+        disk: options.disk(),
       }),
       probes: () => [...probeIds()].map(probe),
       refusals: () => [...intake.counts.refusals()],

@@ -61,7 +61,7 @@ async function brokerSettings(source: MqttWire, wires: WireHouse): Promise<MqttS
   const { id, url, user, passwordFile, passwordEnv, caFile } = source;
   const read = await readSecret({ sourceId: id, passwordFile, passwordEnv, folder });
   if (!read.ok) throw new Error(read.message);
-  const authority = await readAuthority({ sourceId: id, caFile, folder });
+  const authority = await readAuthority({ owner: `source ${id}`, caFile, folder });
   if (!authority.ok) throw new Error(authority.message);
   return {
     id,

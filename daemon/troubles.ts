@@ -3,6 +3,8 @@
 export type Troubles = {
   /** Tells a trouble of one room, and with null that it is over. A new one is logged. */
   tell(room: string, error: Error | null): void;
+  /** Tells likewise what is wrong outside of the house, where all can still be kept. */
+  note(what: string, error: Error | null): void;
   /** Tells what was lost and does not come back while the house runs. */
   lost(message: string): void;
   /** True where something cannot be kept now. */
@@ -15,14 +17,17 @@ export type Troubles = {
 export function openTroubles(log: (line: string) => void): Troubles {
   const losses: string[] = [];
   const byRoom = new Map<string, string>();
+  const outside = new Map<string, string>();
+  const teller = (known: Map<string, string>) => (what: string, error: Error | null) => {
+    if (error === null) known.delete(what);
+    else if (known.get(what) !== error.message) {
+      known.set(what, error.message);
+      log(`${what}: ${error.message}`);
+    }
+  };
   return {
-    tell: (room, error) => {
-      if (error === null) byRoom.delete(room);
-      else if (byRoom.get(room) !== error.message) {
-        byRoom.set(room, error.message);
-        log(`${room}: ${error.message}`);
-      }
-    },
+    tell: teller(byRoom),
+    note: teller(outside),
     lost: (message) => {
       losses.push(message);
       log(message);
@@ -30,6 +35,6 @@ export function openTroubles(log: (line: string) => void): Troubles {
     get any() {
       return byRoom.size > 0;
     },
-    list: () => [...losses, ...byRoom.values()],
+    list: () => [...losses, ...byRoom.values(), ...outside.values()],
   };
 }

@@ -143,7 +143,7 @@ function sameClaims(root: unknown): Plaint[] {
 }
 
 function clashes(root: unknown): Plaint[] {
-  return [...otherWire(root), ...passwords(root), ...samePort(root)];
+  return [...otherWire(root), ...passwords(root), ...tokens(root), ...samePort(root)];
 }
 
 /** A probe that is bound to one wire while a sensor of another wire claims to be it. */
@@ -174,6 +174,15 @@ function passwords(root: unknown): Plaint[] {
       plaints.push({ code: 'HOUSE_MISSING', path, rule, advice: 'Write the name that the broker knows.' });
     }
     return plaints;
+  });
+}
+
+function tokens(root: unknown): Plaint[] {
+  return listAt(root, 'mirrors').flatMap((mirror, index) => {
+    if (childOf(mirror, 'tokenFile') === undefined || childOf(mirror, 'tokenEnv') === undefined) return [];
+    const path: Path = ['mirrors', index, 'tokenEnv'];
+    const rule = 'left out where tokenFile is given';
+    return [{ code: 'HOUSE_CLASH', path, rule, advice: 'Keep one of the two.' } as const];
   });
 }
 

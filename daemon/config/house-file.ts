@@ -17,10 +17,11 @@ import {
   tempDiff,
   volume,
 } from './house-fields.ts';
+import { mirror } from './house-mirrors.ts';
 import { source } from './house-sources.ts';
 
 /** The most that a house file may list of each; more are a fault. */
-export const listedMax = { places: 64, vessels: 256, probes: 256, sources: 32 } as const;
+export const listedMax = { places: 64, vessels: 256, probes: 256, sources: 32, mirrors: 8 } as const;
 
 /** The ports that a house listens on unless its file says others. */
 export const httpPortDefault = 7340;
@@ -196,6 +197,7 @@ export const houseFile = field(
       vessels: list(vessel, 'vessels', 'What holds the milk.'),
       probes: list(probe, 'probes', 'The temperature sensors in their roles.'),
       sources: list(source, 'sources', 'The wires on which readings arrive.'),
+      mirrors: list(mirror, 'mirrors', 'Servers elsewhere that keep a copy of every reading.'),
       broker: broker.optional(),
       http: http.prefault({}),
       clock: clock.prefault({}),

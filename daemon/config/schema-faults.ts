@@ -108,13 +108,14 @@ function unknownFault(path: readonly PropertyKey[], text: HouseText): Fault {
 }
 
 function secretFault(path: readonly PropertyKey[], text: HouseText): Fault {
+  const secret = path[0] === 'mirrors' ? 'token' : 'password';
   return faultOf({
     code: 'HOUSE_SECRET',
     path: pathText(path),
     rule: 'kept out of the house file',
     got: 'a secret',
     spot: text.spotOf(path, 'key'),
-    advice: 'Put it in a file of its own and name that in passwordFile, or name a variable in passwordEnv.',
+    advice: `Put it in a file of its own and name that in ${secret}File, or name a variable in ${secret}Env.`,
   });
 }
 

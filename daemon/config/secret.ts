@@ -17,52 +17,82 @@ export type SecretPlace = {
   folder: string;
 };
 
+/** Where a mirror's token stands; at most one of the two is given. */
+export type TokenPlace = {
+  mirrorId: string;
+  tokenFile: string | null;
+  tokenEnv: string | null;
+  folder: string;
+};
+
 /** A password (null where the source has none), or a fault worded for a person. */
 export type ReadSecret = { ok: true; secret: string | null } | { ok: false; message: string };
 
+/** What a secret is called and whose it is, for its faults. */
+type Owned = { secret: 'password' | 'token'; owner: string };
+
 /** Reads the password of a source; one line end after it is not part of it. No fault repeats a secret. */
 export async function readSecret(place: SecretPlace): Promise<ReadSecret> {
-  if (place.passwordEnv !== null) return fromVariable(place.sourceId, place.passwordEnv);
-  if (place.passwordFile === null) return { ok: true, secret: null };
-  return fromFile(place.sourceId, besideHouse(place.passwordFile, place.folder));
+  const owned: Owned = { secret: 'password', owner: `source ${place.sourceId}` };
+  return readFrom(owned, { file: place.passwordFile, env: place.passwordEnv, folder: place.folder });
 }
 
-function fromVariable(sourceId: string, name: string): ReadSecret {
+/** Reads the token of a mirror as `readSecret` does a password. */
+export async function readToken({ mirrorId, tokenFile, tokenEnv, folder }: TokenPlace): Promise<ReadSecret> {
+  return readFrom(
+    { secret: 'token', owner: `mirror ${mirrorId}` },
+    { file: tokenFile, env: tokenEnv, folder },
+  );
+}
+
+async function readFrom(
+  owned: Owned,
+  { file, env, folder }: { file: string | null; env: string | null; folder: string },
+): Promise<ReadSecret> {
+  if (env !== null) return fromVariable(owned, env);
+  return file === null ? { ok: true, secret: null } : fromFile(owned, besideHouse(file, folder));
+}
+
+function fromVariable(owned: Owned, name: string): ReadSecret {
   const secret = readVariable(name);
   if (secret !== null) return { ok: true, secret };
-  return fault(`passwordEnv of source ${sourceId}`, 'a variable that is set', `${name} without a value`);
+  return fault(owned, 'Env', 'a variable that is set', `${name} without a value`);
 }
 
-async function fromFile(sourceId: string, path: string): Promise<ReadSecret> {
-  const thing = `passwordFile of source ${sourceId}`;
+async function fromFile(owned: Owned, path: string): Promise<ReadSecret> {
+  const refuse = (rule: string, got: string) => fault(owned, 'File', rule, got);
   const file = await open(path).catch(() => null);
-  if (file === null) return fault(thing, 'a file that this user may read', valueText(path));
+  if (file === null) return refuse('a file that this user may read', valueText(path));
   try {
     const { mode, size } = await file.stat();
     if ((mode & 0o007) !== 0) {
       const got = `${valueText(path)} with mode ${(mode & 0o777).toString(8)}`;
-      return fault(thing, 'a file closed to others than its owner and group', got);
+      return refuse('a file closed to others than its owner and group', got);
     }
-    if (size > secretFileMax) return fault(thing, `at most ${secretFileMax} bytes`, `${size} bytes`);
+    if (size > secretFileMax) return refuse(`at most ${secretFileMax} bytes`, `${size} bytes`);
     const secret = (await file.readFile('utf8')).replace(/\r?\n$/, '');
     return secret === ''
-      ? fault(thing, 'a file with the password in it', 'an empty one')
+      ? refuse(`a file with the ${owned.secret} in it`, 'an empty one')
       : { ok: true, secret };
   } catch {
-    return fault(thing, 'a file', valueText(path));
+    return refuse('a file', valueText(path));
   } finally {
     await file.close();
   }
 }
 
-function fault(thing: string, rule: string, got: string): ReadSecret {
-  const advice = 'Put the password in a file, chmod 640, and name it in passwordFile, or set the variable.';
-  return { ok: false, message: `HOUSE_SECRET: ${thing} must be ${rule}, got ${got}. ${advice}` };
+function fault({ secret, owner }: Owned, where: 'File' | 'Env', rule: string, got: string): ReadSecret {
+  const advice = `Put the ${secret} in a file, chmod 640, and name it in ${secret}File, or set the variable.`;
+  return {
+    ok: false,
+    message: `HOUSE_SECRET: ${secret}${where} of ${owner} must be ${rule}, got ${got}. ${advice}`,
+  };
 }
 
-/** The certificate in PEM of a source's own authority (null where it has none), or a fault worded for a person. */
+/** The certificate in PEM of an own authority (null where there is none), or a fault worded for a person. */
 export async function readAuthority(place: {
-  sourceId: string;
+  /** Whose it is, such as `source yard`. */
+  owner: string;
   caFile: string | null;
   folder: string;
 }): Promise<{ ok: true; pem: string | null } | { ok: false; message: string }> {
@@ -70,7 +100,7 @@ export async function readAuthority(place: {
   const path = besideHouse(place.caFile, place.folder);
   const pem = await readFile(path, 'utf8').catch(() => '');
   if (pem.includes('-----BEGIN CERTIFICATE-----')) return { ok: true, pem };
-  const thing = `caFile of source ${place.sourceId}`;
+  const thing = `caFile of ${place.owner}`;
   return {
     ok: false,
     message: `HOUSE_FILE: ${thing} must be a certificate in PEM that this user may read, got ${valueText(path)}. Give the path of the authority's certificate, or leave caFile out.`,

@@ -4,6 +4,30 @@ import { forecast } from './forecast.ts';
 import { instantMs, material, placeKind, plainId } from './ids.ts';
 import { keepView } from './keep-view.ts';
 
+/** How a copy of the readings elsewhere is doing. */
+export const mirrorView = z.object({
+  id: plainId,
+  /** `away`: cannot be reached; `denied`: reached, but it does not let this house write. */
+  state: z.enum(['current', 'behind', 'away', 'denied']),
+  /** Inputs that it has not looked at yet; a few may be none that are mirrored. */
+  waiting: z.int(),
+  /** True while readings wait because the clock is not yet known. */
+  held: z.boolean(),
+  /** How old the oldest reading is that waits to be sent; 0 where none does. */
+  lagMs: z.number(),
+  /** When the server last took readings; null where it never did since the daemon started. */
+  takenAtMs: instantMs.nullable(),
+  /** Readings that the server would not take, ever. */
+  setAside: z.int(),
+  /** What is wrong; empty where nothing is. */
+  why: z.string(),
+});
+export type MirrorView = z.infer<typeof mirrorView>;
+
+/** What the house's files take on disk, bytes with all that belongs to them, and what is free beside them. */
+export const diskView = z.object({ historyBytes: z.int(), recordBytes: z.int(), freeBytes: z.int() });
+export type DiskView = z.infer<typeof diskView>;
+
 /** `GET /api/house`. */
 export const houseView = z.object({
   v: z.literal(1),
@@ -17,6 +41,8 @@ export const houseView = z.object({
   nowMs: instantMs,
   clockKnown: z.boolean(),
   recordSeq: z.int(),
+  mirrors: z.array(mirrorView),
+  disk: diskView,
 });
 export type HouseView = z.infer<typeof houseView>;
 

@@ -46,6 +46,15 @@ export const dataFaults = {
       'house.db was gone and is begun anew: record, watches and the id of the house. The readings are there.',
     whatToDo: 'Stop the daemon and put a backup of house.db in its place, if there is one.',
   },
+  MIRROR_AWAY: {
+    meaning:
+      'A mirror cannot be reached or is too busy. Nothing is lost: readings wait in the history and follow.',
+    whatToDo: 'See that its server runs and that its address is right; the next try comes by itself.',
+  },
+  MIRROR_DENIED: {
+    meaning: 'A mirror is reached and does not let this house write.',
+    whatToDo: 'Look at its token, org and bucket. Readings wait in the history and follow by themselves.',
+  },
   DISK_FULL: {
     meaning: 'The disk has no room. Readings are not acknowledged, so that probes keep and send them again.',
     whatToDo: 'Free some space; the next try may pass.',

@@ -303,6 +303,8 @@ export function answersOf(name: StateName): Answers {
       nowMs: morningMs + 12_000,
       clockKnown: true,
       recordSeq: 12,
+      mirrors: [],
+      disk: { historyBytes: 41_200_000, recordBytes: 1_400_000, freeBytes: 21_000_000_000 },
     },
     probes: probesOf(jars, larderOf(name)),
     watches: [...jars.map(watchOf), ...(keepsOf[name] ?? [])],

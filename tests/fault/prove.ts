@@ -3,12 +3,14 @@ import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { playCurve } from './curve-proof.ts';
 import { type KillVariant, proveKill } from './kill-proof.ts';
+import { proveMirror } from './mirror-proof.ts';
 import { proveRestart } from './restart-proof.ts';
 import { proveShutdown } from './shutdown-proof.ts';
 
 const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.0|early] [--kills 200] [--seed 1] [--small]
 npm run prove -- restart [--kills 50] [--seed 1] [--small]
 npm run prove -- shutdown
+npm run prove -- mirror [--outages 8] [--seed 1] [--small]
 npm run prove -- curve --file FILE.csv --limit C --span-min MIN [--from S] [--to S]
   a measured curve (t_s, celsius) down a real serial line; needs the built page (npm run build)
 `;
@@ -17,6 +19,7 @@ const { values, positionals } = parseArgs({
   options: {
     variant: { type: 'string', multiple: true },
     kills: { type: 'string' },
+    outages: { type: 'string' },
     seed: { type: 'string', default: '1' },
     small: { type: 'boolean', default: false },
     file: { type: 'string' },
@@ -61,6 +64,18 @@ switch (values.help ? 'help' : positionals[0]) {
     }
     break;
   }
+  case 'mirror':
+    for (const variant of ['stops', 'kills'] as const) {
+      const report = await proveMirror({
+        variant,
+        outages: Number(values.outages ?? (values.small ? 1 : 8)),
+        seed: Number(values.seed),
+        outageMostMs: values.small ? 500 : 8_000,
+      });
+      print(report);
+      if (report.lost + report.doubled + report.wrong + report.strange > 0) process.exitCode = 1;
+    }
+    break;
   case 'curve': {
     const points = readFileSync(values.file ?? '', 'utf8')
       .split('\n')

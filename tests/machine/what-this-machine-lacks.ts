@@ -7,6 +7,7 @@ const programs = {
   socat: ['/usr/bin/socat'],
   chromium: ['/usr/bin/chromium'],
   'systemd-analyze': ['/usr/bin/systemd-analyze'],
+  'victoria-metrics': ['/usr/bin/victoria-metrics'],
 } as const;
 
 export type Program = keyof typeof programs;

@@ -161,9 +161,15 @@ describe('readAuthority', () => {
     const pem = '-----BEGIN CERTIFICATE-----\nMIIB\n-----END CERTIFICATE-----\n';
     await fileWith('ca.pem', pem, 0o644);
     await fileWith('ca.txt', 'hello', 0o644);
-    expect(await readAuthority({ sourceId: 'yard', caFile: 'ca.pem', folder })).toEqual({ ok: true, pem });
-    expect(await readAuthority({ sourceId: 'yard', caFile: null, folder })).toEqual({ ok: true, pem: null });
-    expect(await readAuthority({ sourceId: 'yard', caFile: 'ca.txt', folder })).toEqual({
+    expect(await readAuthority({ owner: 'source yard', caFile: 'ca.pem', folder })).toEqual({
+      ok: true,
+      pem,
+    });
+    expect(await readAuthority({ owner: 'source yard', caFile: null, folder })).toEqual({
+      ok: true,
+      pem: null,
+    });
+    expect(await readAuthority({ owner: 'source yard', caFile: 'ca.txt', folder })).toEqual({
       ok: false,
       message: `HOUSE_FILE: caFile of source yard must be a certificate in PEM that this user may read, got ${JSON.stringify(join(folder, 'ca.txt'))}. Give the path of the authority's certificate, or leave caFile out.`,
     });

@@ -38,6 +38,7 @@ describe('parseHouse', () => {
         vessels: [],
         probes: [],
         sources: [],
+        mirrors: [],
         broker: null,
         http: { host: '127.0.0.1', port: 7340 },
         clock: { trust: 'synchronised' },

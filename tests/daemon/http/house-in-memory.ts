@@ -85,6 +85,8 @@ export function houseInMemory() {
       nowMs: dawnMs,
       clockKnown: true,
       recordSeq: record.length,
+      mirrors: [],
+      disk: { historyBytes: 40_960, recordBytes: 20_480, freeBytes: 8_000_000_000 },
     }),
     probes: () => [jar],
     refusals: () => [stranger],
