@@ -20,6 +20,8 @@ export function faultOfWord(word: Word, options: WordsRuleOptions): WordFault | 
     if (options.isOpenWatch(word.watch)) return null;
     return unknown('WORD_WATCH', `watch must be open, got ${word.watch}`, 'Look which watches there are.');
   }
+  if (word.kind === 'notice-seen') return null;
+  if (word.kind === 'notice-snoozed') return faultOfReminder(word.untilMs, options.nowMs());
   const { house } = options;
   const known = house.probes.some(({ id }) => id === word.probe) || options.isHeard(word.probe);
   if (!known) {
@@ -42,6 +44,18 @@ function faultOfInstant(name: string, atMs: number | undefined, nowMs: number): 
   if (atMs === undefined || (atMs <= nowMs + 60_000 && atMs >= nowMs - pastMaxMs)) return null;
   const got = Number.isFinite(new Date(atMs).valueOf()) ? new Date(atMs).toISOString() : String(atMs);
   const message = `WORD_INSTANT: ${name} must lie in the last 12 h, got ${got}. Say when it was.`;
+  return { reason: 'refused', code: 'WORD_INSTANT', message };
+}
+
+/** How far ahead a reminder may be. */
+const remindMaxMs = 24 * 3_600_000;
+
+function faultOfReminder(untilMs: number, nowMs: number): WordFault | null {
+  if (untilMs > nowMs && untilMs <= nowMs + remindMaxMs) return null;
+  const got = Number.isFinite(new Date(untilMs).valueOf())
+    ? new Date(untilMs).toISOString()
+    : String(untilMs);
+  const message = `WORD_INSTANT: untilMs must lie in the next 24 h, got ${got}. Choose an instant to come.`;
   return { reason: 'refused', code: 'WORD_INSTANT', message };
 }
 

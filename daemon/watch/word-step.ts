@@ -11,6 +11,7 @@ export type WordInput = Extract<Input, { kind: 'word' }>;
 
 /** The probe that a word is about; null where it names a watch that no lane has. */
 export function probeOf(word: Word, lanes: Iterable<Lane>): string | null {
+  if (word.kind === 'notice-seen' || word.kind === 'notice-snoozed') return null;
   if (word.kind !== 'watch-end') return word.probe;
   for (const lane of lanes) {
     if (lane.chill?.id === word.watch || lane.keep?.id === word.watch) return lane.probe;
@@ -69,6 +70,10 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
     case 'watch-end':
       if (lane.keep?.id === word.watch) return endKeep(lane, { atMs: receivedMs, reason: 'word' });
       return endChill(lane, { atMs: receivedMs, reason: 'word' });
+    case 'notice-seen':
+    case 'notice-snoozed':
+      // What a person has seen changes whom the house tells, not what it watches.
+      return [];
     default:
       return word satisfies never;
   }

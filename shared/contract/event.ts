@@ -158,6 +158,25 @@ const bodies = {
     silentMs: z.int(),
     tempC: z.number(),
   }),
+  /** What a probe said could not be judged: it was set aside, and its watch with it. */
+  'probe-doubted': z.object({ weight, watch: watchId.nullable(), probe: plainId }),
+  /** Letters do not leave by a way; `instead` are the ways that take over for its receivers. */
+  'way-failed': z.object({
+    weight,
+    watch: z.null(),
+    way: plainId,
+    wayKind: z.enum(['page', 'command', 'email', 'webhook', 'mqtt']),
+    why: z.string(),
+    instead: z.array(plainId),
+  }),
+  /** Letters leave by it again. */
+  'way-works': z.object({
+    weight,
+    watch: z.null(),
+    way: plainId,
+    wayKind: z.enum(['page', 'command', 'email', 'webhook', 'mqtt']),
+    failedMs: z.int(),
+  }),
 } as const;
 
 export type EventKind = keyof typeof bodies;
@@ -179,6 +198,9 @@ export const noticeCodes = [
   'keep-drifts',
   'probe-silent',
   'probe-heard',
+  'probe-doubted',
+  'way-failed',
+  'way-works',
 ] as const satisfies readonly EventKind[];
 export type NoticeCode = (typeof noticeCodes)[number];
 

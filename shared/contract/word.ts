@@ -3,6 +3,8 @@ import { instantMs, material, plainId, watchId } from './ids.ts';
 
 const volumeL = z.number().gt(0).max(1000);
 const keepLimitC = z.number().min(-60).max(60);
+/** A matter's id: what it is about, a colon, its topic. */
+const matterId = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._-]{0,99}:[a-z]{1,20}$/);
 const limitC = z.number().min(-5).max(30);
 
 /** What a person can say to the house; each has one effect in the watching. */
@@ -37,6 +39,10 @@ export const word = z.discriminatedUnion('kind', [
   }),
   /** The watch is no longer wanted. */
   z.strictObject({ kind: z.literal('watch-end'), watch: watchId }),
+  /** A person has seen what the house said of a matter: nobody is told again while it stays as it is. */
+  z.strictObject({ kind: z.literal('notice-seen'), matter: matterId }),
+  /** A person wants to be told again at this instant, if it then still stands. */
+  z.strictObject({ kind: z.literal('notice-snoozed'), matter: matterId, untilMs: instantMs }),
 ]);
 export type Word = z.infer<typeof word>;
 

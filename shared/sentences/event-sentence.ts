@@ -10,11 +10,13 @@ import {
 import { backText, driftsText, leftText, willLeaveText } from './keep-words.ts';
 import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
 import { clockText, limitText, milkText, minutesText, nameOf, plainText, type Speech } from './speech.ts';
+import { wayText } from './way-words.ts';
 
 type Notice = { [K in NoticeCode]: HappeningOf<K> }[NoticeCode];
 
 /** Says a notice in one or two plain sentences. `event.about.probe` names whose milk it is. */
 export function eventSentence(event: Notice, speech: Speech): string {
+  if (event.kind === 'way-failed' || event.kind === 'way-works') return wayText(event);
   const who = capital(nameOf(speech, event.about.probe?.[0] ?? 'the probe'));
   switch (event.kind) {
     case 'chill-will-miss':
@@ -39,6 +41,8 @@ export function eventSentence(event: Notice, speech: Speech): string {
       return `${who}: no word from the probe since ${clockText(event.body.lastHeardMs, speech)}. It usually speaks every ${usual(event.body.usualMs)}. Look at the probe.`;
     case 'probe-heard':
       return `${who}: the probe is heard again after ${minutesText(event.body.silentMs)}, at ${milkText(event.body.tempC, 4.44, speech)}.`;
+    case 'probe-doubted':
+      return `${who}: what the probe said could not be judged and was set aside. Look at the milk yourself, then at the probe.`;
     default:
       return event satisfies never;
   }

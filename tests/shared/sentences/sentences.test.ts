@@ -197,6 +197,35 @@ const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
       'Jar 2: the probe is heard again after 12 minutes, at 77 °F.',
     ],
   ],
+  'probe-doubted': [
+    [
+      { weight: 'alarm', watch, probe: 'jar' },
+      'Jar 2: what the probe said could not be judged and was set aside. Look at the milk yourself, then at the probe.',
+    ],
+  ],
+  'way-failed': [
+    [
+      {
+        weight: 'warn',
+        watch: null,
+        way: 'mail',
+        wayKind: 'email',
+        why: 'connection refused',
+        instead: ['bell'],
+      },
+      'The e-mail (mail): letters do not leave (connection refused). bell takes over.',
+    ],
+    [
+      { weight: 'warn', watch: null, way: 'bell', wayKind: 'command', why: 'exit code 1', instead: [] },
+      'The command (bell): letters do not leave (exit code 1). No other way takes over: look at the page.',
+    ],
+  ],
+  'way-works': [
+    [
+      { weight: 'tell', watch: null, way: 'hook', wayKind: 'webhook', failedMs: 720_000 },
+      'The webhook (hook): letters leave again, after 12 minutes.',
+    ],
+  ],
 };
 
 const sentencesOf = (speech: Speech) =>
