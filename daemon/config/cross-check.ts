@@ -6,6 +6,7 @@ import { childOf } from './field.ts';
 import { brokerPortDefault, httpPortDefault, listedMax } from './house-file.ts';
 import { mappedMax } from './house-sources.ts';
 import type { HouseText } from './house-text.ts';
+import { pageWayId } from './house-ways.ts';
 import { nearWord } from './near-word.ts';
 
 /** The id by which probes name the broker inside Springhouse; no source may take it. */
@@ -64,7 +65,9 @@ function tooMany(root: unknown): Plaint[] {
 function sameIds(root: unknown): Plaint[] {
   return Object.keys(listedMax).flatMap((key) => {
     const ids = textsIn(root, key, 'id');
-    const taken = key === 'sources' ? [{ path: [ownBrokerId], value: ownBrokerId }] : [];
+    const reserved: Partial<Record<string, string>> = { sources: ownBrokerId, ways: pageWayId };
+    const own = reserved[key];
+    const taken = own === undefined ? [] : [{ path: [own], value: own }];
     return repeats([...taken, ...ids], `an id that no other of the ${key} has`);
   });
 }
@@ -89,7 +92,18 @@ function deadReferences(root: unknown): Plaint[] {
     ...dead(textsIn(root, 'probes', 'source'), 'source', sourceIds(root)),
     ...dead(textsIn(root, 'places', 'around'), 'probe', ids('probes')),
     ...dead(claims, 'probe', ids('probes')),
+    ...dead(textsIn(root, 'ways', 'source'), 'source', sourceIds(root)),
+    ...dead(peoplesWays(root), 'way', [...ids('ways'), pageWayId]),
   ];
+}
+
+function peoplesWays(root: unknown): Found[] {
+  return listAt(root, 'people').flatMap((person, index) => {
+    const ways = childOf(person, 'ways');
+    return (Array.isArray(ways) ? ways : []).flatMap((value, at) =>
+      typeof value === 'string' ? [{ path: ['people', index, 'ways', at], value }] : [],
+    );
+  });
 }
 
 function sourceIds(root: unknown): string[] {
@@ -143,7 +157,7 @@ function sameClaims(root: unknown): Plaint[] {
 }
 
 function clashes(root: unknown): Plaint[] {
-  return [...otherWire(root), ...passwords(root), ...tokens(root), ...samePort(root)];
+  return [...otherWire(root), ...passwords(root), ...tokens(root), ...waySecrets(root), ...samePort(root)];
 }
 
 /** A probe that is bound to one wire while a sensor of another wire claims to be it. */
@@ -184,6 +198,20 @@ function tokens(root: unknown): Plaint[] {
     const rule = 'left out where tokenFile is given';
     return [{ code: 'HOUSE_CLASH', path, rule, advice: 'Keep one of the two.' } as const];
   });
+}
+
+/** A secret that stands in two places, of a way or of the watcher. */
+function waySecrets(root: unknown): Plaint[] {
+  const owners: Path[] = [...listAt(root, 'ways').map((_, index) => ['ways', index]), ['watcher']];
+  return owners.flatMap((owner) =>
+    ['secret', 'password'].flatMap((what) => {
+      const at = (key: string) => [...owner, key].reduce<unknown>(childOf, root);
+      if (at(`${what}File`) === undefined || at(`${what}Env`) === undefined) return [];
+      const rule = `left out where ${what}File is given`;
+      const path = [...owner, `${what}Env`];
+      return [{ code: 'HOUSE_CLASH', path, rule, advice: 'Keep one of the two.' } as const];
+    }),
+  );
 }
 
 function samePort(root: unknown): Plaint[] {

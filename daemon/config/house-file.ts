@@ -19,9 +19,18 @@ import {
 } from './house-fields.ts';
 import { mirror } from './house-mirrors.ts';
 import { source } from './house-sources.ts';
+import { person, watcher, way } from './house-ways.ts';
 
 /** The most that a house file may list of each; more are a fault. */
-export const listedMax = { places: 64, vessels: 256, probes: 256, sources: 32, mirrors: 8 } as const;
+export const listedMax = {
+  places: 64,
+  vessels: 256,
+  probes: 256,
+  sources: 32,
+  mirrors: 8,
+  ways: 16,
+  people: 16,
+} as const;
 
 /** The ports that a house listens on unless its file says others. */
 export const httpPortDefault = 7340;
@@ -198,11 +207,18 @@ export const houseFile = field(
       probes: list(probe, 'probes', 'The temperature sensors in their roles.'),
       sources: list(source, 'sources', 'The wires on which readings arrive.'),
       mirrors: list(mirror, 'mirrors', 'Servers elsewhere that keep a copy of every reading.'),
+      ways: list(way, 'ways', 'How the house speaks up, beside its page.'),
+      people: list(person, 'people', 'Who is told; one person with all ways where none is named.'),
+      watcher: watcher.optional(),
       broker: broker.optional(),
       http: http.prefault({}),
       clock: clock.prefault({}),
     })
-    .transform(({ broker: own, ...rest }) => ({ ...rest, broker: own ?? null })),
+    .transform(({ broker: own, watcher: outside, ...rest }) => ({
+      ...rest,
+      broker: own ?? null,
+      watcher: outside ?? null,
+    })),
   {
     says: 'The house file of Springhouse: what is watched, where it stands and how it is heard.',
     rule: 'a mapping that begins with version: 1 and house',
@@ -215,6 +231,9 @@ export type House = z.infer<typeof houseFile>;
 
 /** One wire of a house. */
 export type HouseSource = House['sources'][number];
+
+/** One way on which letters leave a house. */
+export type HouseWay = House['ways'][number];
 
 function isZone(text: string): boolean {
   try {

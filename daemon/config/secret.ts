@@ -29,7 +29,7 @@ export type TokenPlace = {
 export type ReadSecret = { ok: true; secret: string | null } | { ok: false; message: string };
 
 /** What a secret is called and whose it is, for its faults. */
-type Owned = { secret: 'password' | 'token'; owner: string };
+type Owned = { secret: 'password' | 'token' | 'secret'; owner: string };
 
 /** Reads the password of a source; one line end after it is not part of it. No fault repeats a secret. */
 export async function readSecret(place: SecretPlace): Promise<ReadSecret> {
@@ -43,6 +43,18 @@ export async function readToken({ mirrorId, tokenFile, tokenEnv, folder }: Token
     { secret: 'token', owner: `mirror ${mirrorId}` },
     { file: tokenFile, env: tokenEnv, folder },
   );
+}
+
+/** Reads the password or secret of a way, or of the watcher, as `readSecret` does that of a source. */
+export async function readWaySecret(place: {
+  owner: string;
+  secret: 'password' | 'secret';
+  file: string | null;
+  env: string | null;
+  folder: string;
+}): Promise<ReadSecret> {
+  const { owner, secret, ...where } = place;
+  return readFrom({ secret, owner }, where);
 }
 
 async function readFrom(

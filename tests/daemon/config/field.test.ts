@@ -20,13 +20,17 @@ function fieldsUnder(schema: z.core.$ZodType, path: string): [string, boolean][]
 }
 
 describe('the notes of the house file', () => {
-  it('explain every field but the kinds of sources, which tell them apart', () => {
+  it('explain every field but the kinds of sources and ways, which tell them apart', () => {
     const fields = fieldsUnder(houseFile, '');
     expect(fields.length).toBeGreaterThan(45);
     expect(fields.filter(([, noted]) => !noted).map(([path]) => path)).toEqual([
       '.sources[](serial).kind',
       '.sources[](mqtt).kind',
       '.sources[](onewire).kind',
+      '.ways[](command).kind',
+      '.ways[](email).kind',
+      '.ways[](webhook).kind',
+      '.ways[](mqtt).kind',
     ]);
   });
 });
