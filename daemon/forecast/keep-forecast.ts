@@ -2,9 +2,9 @@
 import type { InstantQuantiles, PathPoint, TempQuantiles } from '../../shared/contract/forecast.ts';
 import type { KeepCause, KeepWindow } from '../../shared/contract/keep.ts';
 import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
-import { floorIn, floorPace, type Telling } from './keep-cause.ts';
+import type { Telling } from './keep-cause.ts';
 import { type KeepJar, milkOf } from './keep-jar.ts';
-import { type KeepTrace, lately } from './keep-trace.ts';
+import { floorIn, floorPace, type KeepTrace, lately } from './keep-trace.ts';
 import { type Usual, usualMeanC } from './keep-usual.ts';
 
 export type KeepQuestion = { window: KeepWindow; marginC: number };
@@ -168,7 +168,7 @@ function stoppedWays(
 ): Way[] {
   const raw = lately(trace, 20)?.perMin ?? 0;
   // Without cooling it does not rise faster than it usually does at the end of its rises.
-  const most = usual === null ? 0.1 : (0.9 * (usual.hiC - usual.loC)) / Math.max(5, usual.riseMin);
+  const most = usual === null ? 0.1 : 1.1 * usual.pacePerMin;
   const perMin = Math.max(0.006, Math.min(raw, (1.2 * floorPace(trace)) / 60 + 0.004, most));
   // The longer it lasts, the more the pace of now is the slow one.
   const known = Math.min(1, sinceMin / 100);

@@ -1,13 +1,17 @@
 /** What a keep remembers of its probe: minutes, the turns of its cycle, hours and days. Plain JSON, bounded. */
 
-/** One rise of the temperature between two turns: the cooling was off, a door was open, it defrosted. */
+/** One rise of the floor between two turns: the cooling was off, or it defrosted. */
 export type Rise = {
   atMin: number;
   spanMin: number;
   fromC: number;
   toC: number;
-  /** The most that it rose within three minutes. */
-  jumpC: number;
+  /** The most that the air rose within three minutes as it began: where a compressor stops, it springs back. */
+  springC: number;
+  /** How fast it rose at its end, °C a minute. */
+  pacePerMin: number;
+  /** Where the floor was `restMin` after its trough, °C. */
+  restC: number;
 };
 
 /** Minutes since 1970 stand for instants; a shifted clock may make them broken. */
@@ -18,26 +22,36 @@ export type KeepTrace = {
   bins: [number, number][];
   /** How much neighbouring minutes waver, °C. */
   noiseC: number;
-  /** Which way it goes since `turn`; null before the first turn. */
+  /** How far its larger rises go, °C: what is small against them is no turn. */
+  swingC: number;
+  /** The lowest of the last `floorMin` minutes, °C: a door that was shut again is not in it. */
+  floorC: number;
+  /** Which way the floor goes since `turn`; null before the first turn. */
   rising: boolean | null;
-  /** The last turning point, and the furthest point since. */
+  /** The last turning point of the floor, and the furthest point since. */
   turn: [number, number];
   peak: [number, number];
-  jumpC: number;
+  springC: number;
+  pacePerMin: number;
+  restC: number | null;
   rises: Rise[];
   /** Spans of falls, minutes. */
   fallsMin: number[];
-  /** [hour, mean °C, bins], oldest first. */
+  /** [hour, mean of the floor °C, bins], oldest first. */
   hours: [number, number, number][];
   /** [day, mean °C, share of time falling, bins], oldest first. */
   days: [number, number, number, number][];
   firstMin: number | null;
 };
 
+/** The air comes back from a door that was shut again within so long, minutes. */
+export const floorMin = 8;
+/** After its trough the air has sprung back within so long, minutes. */
+export const restMin = 18;
 /** Minutes kept; the oldest go first. */
 export const binsMax = 100;
 /** Rises and falls kept. */
-export const risesMax = 24;
+export const risesMax = 32;
 export const hoursMax = 72;
 export const daysMax = 16;
 /** What is further from the minute before than this is a slip of the sensor unless it stays. */
@@ -49,10 +63,14 @@ export function openKeepTrace(): KeepTrace {
     open: null,
     bins: [],
     noiseC: 0.05,
+    swingC: 0,
+    floorC: 0,
     rising: null,
     turn: [0, 0],
     peak: [0, 0],
-    jumpC: 0,
+    springC: 0,
+    pacePerMin: 0,
+    restC: null,
     rises: [],
     fallsMin: [],
     hours: [],
@@ -122,7 +140,7 @@ export function lately(trace: KeepTrace, spanMin: number): { meanC: number; perM
 
 /** How far a turn must come back to be one, °C. */
 export function turnC(trace: KeepTrace): number {
-  return Math.max(0.3, 6 * trace.noiseC);
+  return Math.max(0.3, 6 * trace.noiseC, 0.3 * trace.swingC);
 }
 
 function closeBin(trace: KeepTrace, min: number, tempC: number): void {
@@ -135,45 +153,84 @@ function closeBin(trace: KeepTrace, min: number, tempC: number): void {
   }
   bins.push([min, tempC]);
   if (bins.length > binsMax) bins.shift();
-  follow(trace, min, tempC);
-  addToHour(trace, min, tempC);
+  trace.floorC = floorIn(trace, 0, floorMin - 0.5);
+  follow(trace, min, trace.floorC);
+  addToHour(trace, min, trace.floorC);
   addToDay(trace, min, tempC);
 }
 
-/** Follows the turns: a point that comes back from the furthest by `turnC` ends a rise or a fall. */
-function follow(trace: KeepTrace, min: number, tempC: number): void {
+/** Follows the turns of the floor: a point that comes back from the furthest by `turnC` ends a rise or a fall. */
+function follow(trace: KeepTrace, min: number, floorC: number): void {
   if (trace.rising === null) {
-    if (trace.bins.length === 1) trace.turn = [min, tempC];
-    if (Math.abs(tempC - trace.turn[1]) < turnC(trace)) return;
-    trace.rising = tempC > trace.turn[1];
-    trace.peak = [min, tempC];
+    if (trace.bins.length === 1) trace.turn = [min, floorC];
+    if (Math.abs(floorC - trace.turn[1]) < turnC(trace)) return;
+    trace.rising = floorC > trace.turn[1];
+    trace.peak = [min, floorC];
     return;
   }
-  const further = trace.rising ? tempC >= trace.peak[1] : tempC <= trace.peak[1];
-  if (trace.rising) trace.jumpC = Math.max(trace.jumpC, roseIn(trace, 3));
+  if (trace.rising && min - trace.turn[0] >= restMin) trace.restC ??= floorC;
+  const further = trace.rising ? floorC >= trace.peak[1] : floorC <= trace.peak[1];
   if (further) {
-    trace.peak = [min, tempC];
+    trace.peak = [min, floorC];
+    if (trace.rising) trace.pacePerMin = (floorIn(trace, 0, 4) - floorIn(trace, 10, 14)) / 10;
     return;
   }
-  if (Math.abs(tempC - trace.peak[1]) < turnC(trace)) return;
-  const spanMin = trace.peak[0] - trace.turn[0];
-  if (trace.rising) {
-    trace.rises.push({
-      atMin: trace.turn[0],
-      spanMin,
-      fromC: trace.turn[1],
-      toC: trace.peak[1],
-      jumpC: Math.round(trace.jumpC * 100) / 100,
-    });
-    if (trace.rises.length > risesMax) trace.rises.shift();
-  } else {
-    trace.fallsMin.push(spanMin);
+  if (Math.abs(floorC - trace.peak[1]) < turnC(trace)) return;
+  if (trace.rising) endRise(trace);
+  else {
+    trace.fallsMin.push(trace.peak[0] - trace.turn[0]);
     if (trace.fallsMin.length > risesMax) trace.fallsMin.shift();
+    trace.springC = springOf(trace, trace.peak[0]);
   }
   trace.rising = !trace.rising;
   trace.turn = trace.peak;
-  trace.peak = [min, tempC];
-  trace.jumpC = 0;
+  trace.peak = [min, floorC];
+  trace.pacePerMin = 0;
+  trace.restC = null;
+}
+
+function endRise(trace: KeepTrace): void {
+  const { turn, peak, springC, pacePerMin, restC } = trace;
+  trace.rises.push({
+    atMin: turn[0],
+    spanMin: peak[0] - turn[0],
+    fromC: turn[1],
+    toC: peak[1],
+    springC: Math.round(springC * 100) / 100,
+    pacePerMin: Math.round(pacePerMin * 1e4) / 1e4,
+    restC: restC ?? peak[1],
+  });
+  if (trace.rises.length > risesMax) trace.rises.shift();
+  const sizes = trace.rises.map(({ fromC, toC }) => toC - fromC).sort((a, b) => a - b);
+  trace.swingC = sizes.length < 6 ? 0 : Math.min(6, sizes[Math.floor(sizes.length / 2)] as number);
+}
+
+/** The most that the air rose within three minutes since the floor's trough, °C; the floor is behind by its span. */
+function springOf({ bins }: KeepTrace, troughMin: number): number {
+  const since = bins.filter(([min]) => min >= troughMin - floorMin);
+  let mostC = 0;
+  for (const [min, tempC] of since)
+    for (const [before, beforeC] of since)
+      if (before < min && min - before <= 3.5) mostC = Math.max(mostC, tempC - beforeC);
+  return mostC;
+}
+
+/** How fast the lowest of some minutes rises, °C an hour: doors that were shut again do not count. */
+export function floorPace(trace: KeepTrace): number {
+  return ((floorIn(trace, 0, 8) - floorIn(trace, 16, 24)) / 16) * 60;
+}
+
+/** The lowest of the minutes between so long ago and so long ago, °C: doors that were shut again are not in it. */
+export function floorIn(trace: KeepTrace, fromAgo: number, toAgo: number): number {
+  const { bins } = trace;
+  const newest = (bins.at(-1) as [number, number])[0];
+  let leastC = Number.POSITIVE_INFINITY;
+  for (let place = bins.length - 1; place >= 0; place--) {
+    const [min, tempC] = bins[place] as [number, number];
+    if (newest - min > toAgo) break;
+    if (newest - min >= fromAgo) leastC = Math.min(leastC, tempC);
+  }
+  return leastC === Number.POSITIVE_INFINITY ? (bins.at(-1) as [number, number])[1] : leastC;
 }
 
 /** How much the newest minute is above the lowest of the `spanMin` before it, °C. */

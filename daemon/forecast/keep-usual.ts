@@ -1,64 +1,61 @@
-/** What is usual for a place: its cycle, told from its own rises and falls. */
+/** What is usual for a place: its cycle, told from the rises and falls of its floor. */
 import type { KeepTrace } from './keep-trace.ts';
 
 export type Usual = {
-  /** The middle and the highest of ordinary rises' ends, °C. */
+  /** The middle and nearly the highest of its rises' ends, °C. */
   hiC: number;
   hiMostC: number;
   loC: number;
-  /** Spans of ordinary rises and falls, minutes. */
+  /** The middle and nearly the longest of its rises, and the middle of its falls, minutes. */
   riseMin: number;
   riseMostMin: number;
   fallMin: number;
-  /** A rise within three minutes beyond which a door must be open. */
+  /** How fast it warms at the end of its rises, °C a minute. */
+  pacePerMin: number;
+  /** Where the air is once it has sprung back after the cooling, °C. */
+  restC: number;
+  /** A rise of the air within three minutes beyond which a door must be open. */
   doorJumpC: number;
-  /** The mean of the last days, °C. */
-  meanC: number;
+  /** The same where the cooling may just have ended, when the air springs back by itself. */
+  springJumpC: number;
 };
 
-/** Ordinary rises needed before a cycle is called usual. */
+/** Rises needed before a cycle is called usual. */
 const ordinaryMin = 4;
 /** A rise within three minutes that is never called a door, °C; while nothing is usual yet it is the second. */
 const doorLeastC = 0.6;
-const doorUnknownC = 1.2;
-/** A rise goes beyond the ordinary by at least this, °C. */
-const beyondC = 0.45;
-
-/** Returns the rise within three minutes beyond which a door is open, from the quieter of the rises so far. */
-export function doorJumpC(trace: KeepTrace): number {
-  const jumps = trace.rises.map(({ jumpC }) => jumpC).sort((a, b) => a - b);
-  const least = Math.max(doorLeastC, 7 * trace.noiseC);
-  if (jumps.length < ordinaryMin) return Math.max(doorUnknownC, least);
-  return Math.max(least, 2 * (jumps[Math.floor(jumps.length * 0.3)] as number));
-}
+export const doorUnknownC = 1.2;
 
 /** Returns what is usual; null until enough of the cycle was seen. */
 export function usualOf(trace: KeepTrace): Usual | null {
-  const jumpC = doorJumpC(trace);
-  const quiet = trace.rises.filter((rise) => rise.jumpC < jumpC);
-  if (quiet.length < ordinaryMin || trace.fallsMin.length < ordinaryMin) return null;
-  const tops = quiet.map(({ toC }) => toC).sort((a, b) => a - b);
-  const hiC = at(tops, 0.4);
-  const loC = at(
-    quiet.map(({ fromC }) => fromC).sort((a, b) => a - b),
-    0.5,
+  // What is small against the others is no cycle.
+  const rises = trace.rises.filter(({ fromC, toC }) => toC - fromC >= 0.5 * trace.swingC);
+  if (rises.length < ordinaryMin || trace.fallsMin.length < ordinaryMin) return null;
+  const of = (pick: (rise: (typeof rises)[0]) => number, share: number) =>
+    at(
+      rises.map(pick).sort((a, b) => a - b),
+      share,
+    );
+  const pacePerMin = Math.max(
+    0.003,
+    of((rise) => rise.pacePerMin, 0.5),
   );
-  const most = hiC + Math.max(beyondC, 0.25 * (hiC - loC));
-  const ordinary = quiet.filter(({ toC }) => toC <= most);
-  const spans = ordinary.map(({ spanMin }) => spanMin).sort((a, b) => a - b);
-  if (spans.length < ordinaryMin - 1) return null;
+  const doorJumpC = Math.max(doorLeastC, 7 * trace.noiseC, 9 * pacePerMin);
+  const springC = of((rise) => rise.springC, 0.5);
   return {
-    hiC,
-    hiMostC: Math.max(...ordinary.map(({ toC }) => toC)),
-    loC,
-    riseMin: at(spans, 0.5),
-    riseMostMin: spans.at(-1) as number,
+    hiC: of(({ toC }) => toC, 0.4),
+    hiMostC: of(({ toC }) => toC, 0.8),
+    loC: of(({ fromC }) => fromC, 0.5),
+    riseMin: of(({ spanMin }) => spanMin, 0.5),
+    riseMostMin: of(({ spanMin }) => spanMin, 0.8),
     fallMin: at(
       [...trace.fallsMin].sort((a, b) => a - b),
       0.5,
     ),
-    doorJumpC: jumpC,
-    meanC: usualMeanC(trace),
+    pacePerMin,
+    restC: of(({ restC }) => restC, 0.5),
+    doorJumpC,
+    springJumpC: Math.max(doorJumpC, 1.4 * springC),
   };
 }
 

@@ -31,7 +31,7 @@ const goneForMs = 12 * minuteMs;
 /** The milk must be back by this much, °C. */
 const backByC = 0.2;
 /** A leaving this near is told though it may still be a usual spell of warmth. */
-const urgentMs = 65 * minuteMs;
+const urgentMs = 45 * minuteMs;
 /** A matter of the same cause within this span of the last is told more quietly. */
 const quietMs = 6 * 60 * minuteMs;
 /** Freezing within this span is worth a word. */

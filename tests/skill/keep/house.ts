@@ -21,6 +21,8 @@ export type House = {
   faultMs: number | null;
   /** When the noiseless milk passed the limit for good, or first; null where it never did. */
   leftMs: number | null;
+  /** When the milk was last over the limit before the fault; null where it never was. */
+  overBeforeMs: number | null;
   milkMostC: number;
   milkMeanC: number;
   volumeL: number;
@@ -70,7 +72,8 @@ export function playHouse(options: HouseOptions): House {
   };
   const sensor = openSensor(dice, options.probeIn === 'jar' ? milk.tempC : fridge.airC);
   const beside = openSensor(dice, freezer.airC);
-  const crack = dice.spread(0.12, 0.6);
+  // A gap of 1 to 8 cm beside a door of 60 cm: what flows through goes with its width.
+  const crack = dice.spread(0.03, 0.25);
   const failsS = dice.between(18, 60) * 3600;
   const weakest = dice.between(0, 0.12);
   const faultS = options.fault === 'none' ? Number.POSITIVE_INFINITY : options.faultDay * 86_400;
@@ -78,6 +81,7 @@ export function playHouse(options: HouseOptions): House {
     readings: [],
     faultMs: options.fault === 'none' ? null : originMs + faultS * 1000,
     leftMs: null,
+    overBeforeMs: null,
     milkMostC: -100,
     milkMeanC: 0,
     volumeL,
@@ -113,6 +117,7 @@ export function playHouse(options: HouseOptions): House {
     sums += milk.tempC;
     house.milkMostC = Math.max(house.milkMostC, milk.tempC);
     if (milk.tempC > limitC && faulty) house.leftMs ??= originMs + atS * 1000;
+    else if (milk.tempC > limitC) house.overBeforeMs = originMs + atS * 1000;
     if (house.leftMs !== null && originMs + atS * 1000 > house.leftMs + 2 * 3_600_000) break;
   }
   house.milkMeanC = sums / ((options.days * 86_400 - 43_200) / spanS);

@@ -51,10 +51,10 @@ export type Faulty = {
   why: string;
 };
 
-/** Names that are right for a fault; one probe cannot tell power from compressor. */
+/** Names that are right for a fault: power and compressor are one until a second place has warmed for too long. */
 const rightly: Record<Exclude<Fault, 'none'>, readonly string[]> = {
   compressor: ['cooling-stopped'],
-  power: ['power-off'],
+  power: ['power-off', 'cooling-stopped'],
   ajar: ['door-ajar'],
   failing: ['failing'],
 };
@@ -84,9 +84,14 @@ export function scoreFault({
     (event): event is HappeningOf<'keep-will-leave'> =>
       event.kind === 'keep-will-leave' && event.about.probe?.[0] === 'fridge',
   );
+  const earlyWhy = said
+    .filter(({ atMs }) => atMs < faultMs)
+    .map(({ body, atMs }) => `${body.cause}@${((atMs - faultMs) / 3_600_000).toFixed(1)}h`);
   const after = said.filter(({ atMs }) => atMs >= faultMs);
   const first = after[0];
-  const left = house.leftMs;
+  // Where the milk was over the limit before the fault it is not the fault that took it out.
+  const wasWarm = house.overBeforeMs !== null && house.overBeforeMs > faultMs - 86_400_000;
+  const left = wasWarm ? null : house.leftMs;
   const named = after.find(({ body }) => rightly[fault].includes(body.cause));
   const before = (event: Happening | undefined) =>
     event === undefined || left === null ? null : (left - event.atMs) / 60_000;
@@ -108,7 +113,7 @@ export function scoreFault({
   };
   const show = (value: number | null) => (value === null ? '-' : value.toFixed(0));
   const hour = ((faultMs / 3_600_000) % 24).toFixed(1);
-  const why = `${fault} ${seed} (${house.make}) at ${hour}h: ${left === null ? 'never left' : `left after ${show(result.spanMin)}`}; warned ${show(result.warnedMin)} named ${show(result.namedMin)} before; ${after.map(({ body, atMs }) => `${body.cause}+${show((atMs - faultMs) / 60_000)}`).join(' ')}; error ${show(errorMin)}; ${result.early} early; milk ${house.milkMostC.toFixed(1)}`;
+  const why = `${fault} ${seed} (${house.make}) at ${hour}h: ${wasWarm ? 'warm before' : left === null ? 'never left' : `left after ${show(result.spanMin)}`}; warned ${show(result.warnedMin)} named ${show(result.namedMin)} before; ${after.map(({ body, atMs }) => `${body.cause}+${show((atMs - faultMs) / 60_000)}`).join(' ')}; error ${show(errorMin)}; ${result.early} early ${earlyWhy.join(' ')}; milk ${house.milkMostC.toFixed(1)}`;
   return { ...result, why };
 }
 
