@@ -3,6 +3,7 @@ import type { Input } from '../shared/contract/input.ts';
 import { openDataFolder } from './data-folder.ts';
 import { type History, openHistory } from './history/history.ts';
 import type { IntakeItem, Verdict } from './history/intake-item.ts';
+import { openImportedRanges } from './imported-ranges.ts';
 import type { ClockStep, HouseStart, SaidWord } from './record/person-input.ts';
 import { type HouseRecord, openRecord } from './record/record.ts';
 import { type Database, openDatabase } from './sqlite/database.ts';
@@ -45,6 +46,8 @@ export type Disk = Pick<History, 'openEra' | 'learnEra' | 'latest'> &
     commitClock(step: ClockStep): { inputSeq: number };
     commitStart(start: HouseStart): { inputSeq: number };
     inputsAfter(inputSeq: number, limit: number): Input[];
+    beginImport(): void;
+    endImport(): void;
     /** Checkpoints and closes both files and gives up the folder. */
     close(): void;
   };
@@ -84,6 +87,7 @@ function diskOver(
 ): Disk {
   const opened = stateOf(record, history);
   let nextSeq = opened.nextInputSeq;
+  const imported = openImportedRanges(record, nextSeq);
   return {
     opened,
     openEra: history.openEra,
@@ -116,10 +120,19 @@ function diskOver(
     },
     inputsAfter: (inputSeq, limit) => {
       expectAtMost('inputs of an answer', limit, inputsPerAnswerMax);
-      return [...history.inputsAfter(inputSeq, limit), ...record.inputsAfter(inputSeq, limit)]
-        .sort((a, b) => a.inputSeq - b.inputSeq)
-        .slice(0, limit);
+      // An answer may not be empty while inputs follow: that would end a resume.
+      for (let afterSeq = imported.skipFrom(inputSeq); ; ) {
+        const found = [...history.inputsAfter(afterSeq, limit), ...record.inputsAfter(afterSeq, limit)]
+          .sort((a, b) => a.inputSeq - b.inputSeq)
+          .slice(0, limit);
+        const watched = found.filter((input) => !imported.has(input.inputSeq));
+        const last = found.at(-1);
+        if (last === undefined || watched.length > 0) return watched;
+        afterSeq = imported.skipFrom(last.inputSeq);
+      }
     },
+    beginImport: () => imported.begin(nextSeq),
+    endImport: () => imported.end(nextSeq),
     close,
   };
 }

@@ -1,6 +1,8 @@
 /** The entry: arguments, signals, exit codes. 0 done, 1 a fault of what was asked, 2 a fault of how. */
 import { parseCommand, type Values } from './cli/parse-command.ts';
 import { runCheck, runProbes, runRecordVerify, runReplay } from './commands.ts';
+import { runHistoryExport } from './export-command.ts';
+import { runHistoryImport } from './import-command.ts';
 import { runHouse } from './run.ts';
 
 const asked = parseCommand(process.argv.slice(2));
@@ -30,6 +32,10 @@ async function runCommand(name: string, values: Values, positionals: readonly st
       return runReplay(file, values);
     case 'record verify':
       return runRecordVerify(values);
+    case 'history export':
+      return runHistoryExport(values);
+    case 'history import':
+      return runHistoryImport(file, values);
     case 'probes':
       return runProbes(values);
     default:

@@ -2,9 +2,11 @@
 import type { HistoryBucket } from '../shared/contract/api.ts';
 import type { RecordEvent } from '../shared/contract/event.ts';
 import { dataPaths } from './data-folder.ts';
+import { findProbesKept } from './history/probes-kept.ts';
 import { openHistoryRange, type RangeQuery } from './history/range.ts';
 import type { RawCursor, RawQuery, RawReading } from './history/raw.ts';
 import { openRecordEvents } from './record/events.ts';
+import { openNotes } from './record/notes.ts';
 import { openRecordVerify, type VerifyProgress } from './record/verify.ts';
 import { type Database, openDatabase } from './sqlite/database.ts';
 import { serveThread } from './sqlite/thread.ts';
@@ -14,6 +16,8 @@ export type ReaderCalls = {
   open(dataDir: string): void;
   range(query: RangeQuery): HistoryBucket[];
   rawSlice(query: RawQuery, after: RawCursor | null): RawReading[];
+  probesKept(): string[];
+  meta(): Record<string, string>;
   eventsAfter(recordSeq: number, limit: number): RecordEvent[];
   noticesLast(limit: number, beforeSeq: number | null): RecordEvent[];
   verifySlice(progress: VerifyProgress): VerifyProgress;
@@ -43,10 +47,13 @@ function opened<T>(path: string, over: (database: Database) => T): T {
   }
 }
 
-const history = lazily(() => paths.history, openHistoryRange);
+const history = lazily(
+  () => paths.history,
+  (database) => ({ ...openHistoryRange(database), probesKept: findProbesKept(database) }),
+);
 const house = lazily(
   () => paths.house,
-  (database) => ({ ...openRecordEvents(database), ...openRecordVerify(database) }),
+  (database) => ({ ...openRecordEvents(database), ...openRecordVerify(database), ...openNotes(database) }),
 );
 
 serveThread<ReaderCalls>(
@@ -56,6 +63,8 @@ serveThread<ReaderCalls>(
     },
     range: (query) => history().range(query),
     rawSlice: (query, after) => history().rawSlice(query, after),
+    probesKept: () => history().probesKept(),
+    meta: () => house().meta(),
     eventsAfter: (recordSeq, limit) => house().eventsAfter(recordSeq, limit),
     noticesLast: (limit, beforeSeq) => house().noticesLast(limit, beforeSeq),
     verifySlice: (progress) => house().verifySlice(progress),

@@ -31,6 +31,10 @@ export type Reader = {
    * instant, in slices of at most `rawSliceMax`; other questions are answered between slices.
    */
   rawRange(query: RawQuery): AsyncGenerator<RawReading[], void, void>;
+  /** Returns every probe that the history holds readings of, by id. */
+  probesKept(): Promise<string[]>;
+  /** Returns the house's own notes: its id and the like. */
+  meta(): Promise<Record<string, string>>;
   /** Returns up to `limit` events numbered above `recordSeq`, in order. */
   eventsAfter(recordSeq: number, limit: number): Promise<RecordEvent[]>;
   /** Returns the newest `limit` events that speak to a person, oldest first; with `beforeSeq` those numbered under it. */
@@ -48,6 +52,8 @@ export async function openReader({ dataDir, onGone }: ReaderOptions): Promise<Re
   return {
     range: (query) => thread.call('range', query),
     rawRange: (query) => rawRange(thread, query),
+    probesKept: () => thread.call('probesKept'),
+    meta: () => thread.call('meta'),
     eventsAfter: (recordSeq, limit) => thread.call('eventsAfter', recordSeq, limit),
     noticesLast: (limit, beforeSeq) => thread.call('noticesLast', limit, beforeSeq),
     verify: (onProgress) => verify(thread, onProgress),

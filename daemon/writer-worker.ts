@@ -26,6 +26,8 @@ serveThread<WriterCalls>(
     openEra: (start) => held().openEra(start),
     learnEra: (learned) => held().learnEra(learned),
     inputsAfter: (inputSeq, limit) => held().inputsAfter(inputSeq, limit),
+    beginImport: () => held().beginImport(),
+    endImport: () => held().endImport(),
     latest: () => held().latest(),
     snapshots: () => held().snapshots(),
     meta: () => held().meta(),

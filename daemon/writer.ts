@@ -44,6 +44,13 @@ export type Writer = {
   learnEra(learned: EraLearned): Promise<void>;
   /** Returns up to `limit` inputs of both files with numbers above `inputSeq`, in order, with instants as the watching saw them. */
   inputsAfter(inputSeq: number, limit: number): Promise<Input[]>;
+  /**
+   * Says that every reading from now on comes from a file: it is kept and numbered as any other, and
+   * `inputsAfter` leaves it out, also after a crash.
+   */
+  beginImport(): Promise<void>;
+  /** Says that the file is over. */
+  endImport(): Promise<void>;
   /** Returns each probe's newest dated reading, by probe id. */
   latest(): Promise<Reading[]>;
   /** Returns every lane's snapshot, by lane. */
@@ -76,6 +83,8 @@ export async function openWriter({ onGone, ...options }: WriterOptions): Promise
     openEra: (start) => thread.call('openEra', start),
     learnEra: (learned) => thread.call('learnEra', learned),
     inputsAfter: (inputSeq, limit) => thread.call('inputsAfter', inputSeq, limit),
+    beginImport: () => thread.call('beginImport'),
+    endImport: () => thread.call('endImport'),
     latest: () => thread.call('latest'),
     snapshots: () => thread.call('snapshots'),
     meta: () => thread.call('meta'),

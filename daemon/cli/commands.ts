@@ -88,6 +88,65 @@ Instants in the output are epoch ms; sentences are English, °C, UTC.`,
     options: { data },
   },
   {
+    name: 'history export',
+    summary: 'write readings to a file, also while the house runs; memory does not grow with the span',
+    options: {
+      data,
+      form: {
+        type: 'string',
+        value: 'FORM',
+        says: 'csv (unless given), trace (a column a probe, for replay), jsonl, senml, lp (line protocol)',
+      },
+      probe: { type: 'string', multiple: true, value: 'ID', says: 'a probe; all of them unless given' },
+      from: { type: 'string', value: 'WHEN', says: 'from this instant on, RFC 3339 or epoch ms' },
+      to: { type: 'string', value: 'WHEN', says: 'up to but not at this instant' },
+      out: { type: 'string', value: 'FILE', says: 'a new file; the output unless given' },
+    },
+    more: 'Readings are °C as read, in order of their instants. Instants are UTC.',
+  },
+  {
+    name: 'history import',
+    summary: 'look at a file of readings logged elsewhere and say what it holds; write it with --write',
+    takes: 'FILE',
+    options: {
+      data,
+      write: { type: 'boolean', says: 'write it, after the look; the house must be stopped' },
+      'leave-out-faults': { type: 'boolean', says: 'go on without the rows that are at fault' },
+      form: {
+        type: 'string',
+        value: 'FORM',
+        says: 'csv, jsonl, senml or lp; by the file’s name unless given',
+      },
+      at: { type: 'string', value: 'COLUMN', says: 'the column of instants, by name or number (at)' },
+      column: {
+        type: 'string',
+        multiple: true,
+        value: "'jar=Temp 1'",
+        says: 'a probe and its column, by name or number',
+      },
+      value: { type: 'string', value: 'COLUMN', says: 'the one column of temperatures' },
+      probe: { type: 'string', value: 'ID', says: 'whose they all are' },
+      'probe-column': { type: 'string', value: 'COLUMN', says: 'or the column that names the probe' },
+      unit: { type: 'string', value: 'C|F|K', says: 'the unit of the temperatures (C)' },
+      time: {
+        type: 'string',
+        value: 'FORM',
+        says: "auto (RFC 3339 or epoch ms), epoch-s, epoch-ms, or a pattern: 'DD.MM.YYYY HH:mm:ss', 'M/D/YY h:mm A'",
+      },
+      zone: {
+        type: 'string',
+        value: 'ZONE',
+        says: 'the time zone of instants that name none, such as America/Denver',
+      },
+      separator: { type: 'string', value: 'SIGN', says: ', (unless given), ; | or tab' },
+      decimal: { type: 'string', value: 'SIGN', says: '. (unless given) or ,' },
+      skip: { type: 'string', value: 'N', says: 'lines before the head line (0)' },
+    },
+    more: `Without a mapping, files of history export are known by their head line, and of others each column is the
+probe of its name. A reading whose probe and instant the history has already is left out, so a second import
+changes nothing. Imported readings are marked, and feed no watch.`,
+  },
+  {
     name: 'probes',
     summary: 'show what each probe of the running house last read, and what was refused of it',
     options: {

@@ -10,6 +10,15 @@ export const askingFaults = {
     meaning: 'No house runs at the address that was asked.',
     whatToDo: 'Start it with springhouse run, or give the address with --url.',
   },
+  IMPORT_FILE: {
+    meaning: 'A file that was to be imported cannot be read.',
+    whatToDo: 'Give the path of a file that this user may read.',
+  },
+  IMPORT_ROW: {
+    meaning:
+      'A row of a file that was to be imported is no reading by the mapping given. Nothing was written.',
+    whatToDo: 'Mend the row or the mapping, or give --leave-out-faults to go on without such rows.',
+  },
   REPLAY_OPTION: {
     meaning: 'An option of a replay cannot be read or does not fit the trace.',
     whatToDo: 'See springhouse replay --help.',

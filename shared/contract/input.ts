@@ -10,6 +10,8 @@ export const readingFlags = {
   late: 4,
   /** Made by a simulated probe. */
   simulated: 8,
+  /** Came from a file that was logged elsewhere; no watch was fed with it. */
+  imported: 16,
 } as const;
 
 /** One temperature reading as the watching sees it. `atMs` is UTC as far as it is known. */
