@@ -13,6 +13,7 @@ import { openHouseMirrors } from './house-mirrors.ts';
 import { rulesOfHouse } from './house-rules.ts';
 import { publishersOf, sourcesOf } from './house-sources.ts';
 import { noticeOf, speechOfHouse } from './house-views.ts';
+import { mannersOfHouse } from './house-ways.ts';
 import { openHttp } from './http/server.ts';
 import { openIntake } from './intake/intake.ts';
 import { knowHouse, tellLosses } from './know-house.ts';
@@ -21,6 +22,7 @@ import { openLiveLoop } from './live-loop.ts';
 import { openEraClock } from './open-clock.ts';
 import { probeRuleOf } from './probe-rule.ts';
 import { openReader } from './reader.ts';
+import { openSpeaking } from './speaking.ts';
 import { openTroubles } from './troubles.ts';
 import { openWriter, type WriterOptions } from './writer.ts';
 
@@ -65,6 +67,7 @@ export async function openSpringhouse(options: SpringhouseOptions): Promise<Spri
     const files = await openFiles(options, closers);
     const rooms = await openRooms(options, files, closers);
     const brokerUrl = await openWires(options, rooms, closers);
+    await openVoice(options, files, rooms, closers);
     const url = await openPage(options, rooms, closers);
     return {
       id: files.id,
@@ -96,7 +99,8 @@ type Files = Awaited<ReturnType<typeof openFiles>>;
 
 /** The data folder: the writer, the reader, and who the house is. */
 async function openFiles({ house, dataDir, log, onBug, ...options }: SpringhouseOptions, closers: Closers) {
-  const writer = await openWriter({ dataDir, onGone: onBug, ...options.writer });
+  const manners = mannersOfHouse(house);
+  const writer = await openWriter({ dataDir, manners, onGone: onBug, ...options.writer });
   closers.push(writer.close);
   const reader = await openReader({ dataDir, onGone: onBug });
   closers.push(reader.close);
@@ -157,10 +161,13 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
     intake,
   });
   const live = openLiveDesk({ changes: desk.changes });
+  // Letters were written with the events; once there is a voice it is told to look.
+  const kept = { tell: (): void => {} };
   desk.onRecorded(live.tell);
   heard = (events) => {
     mirrors.hear(events);
     desk.heard(events);
+    kept.tell();
   };
   heard(resumed);
   closers.push(live.close);
@@ -175,7 +182,7 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
     void intake.turnClock(turn, keepEras);
   });
   await intake.start({ release, aliveUntilMs: writer.opened.lastReceivedMs, clean });
-  return { id, speech, loop, intake, desk, live };
+  return { id, speech, loop, intake, desk, live, kept, heard: (events: RecordEvent[]) => heard(events) };
 }
 
 /** The wires in and the topics out; returns where the house's own broker is, null where it has none. */
@@ -199,6 +206,26 @@ async function openWires(
     live.subscribe(outListener(publisher, { house: id, noticeOf: (event) => noticeOf(event, speech) }));
   }
   return broker?.url() ?? null;
+}
+
+/** The ways on which the house speaks to people. */
+async function openVoice(
+  options: SpringhouseOptions,
+  { writer, troubles, clock, id }: Files,
+  { speech, kept, heard }: Rooms,
+  closers: Closers,
+): Promise<void> {
+  const speaking = await openSpeaking({
+    ...options,
+    id,
+    speech,
+    writer,
+    nowMs: clock.nowMs,
+    onRecorded: heard,
+    onTrouble: (error) => troubles.tell('notify', error),
+  });
+  closers.push(speaking.close);
+  kept.tell = speaking.wake;
 }
 
 /** The page and the API; returns its address. */

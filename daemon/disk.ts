@@ -4,6 +4,8 @@ import { openDataFolder } from './data-folder.ts';
 import { type History, openHistory } from './history/history.ts';
 import type { IntakeItem, Verdict } from './history/intake-item.ts';
 import { openImportedRanges } from './imported-ranges.ts';
+import type { MannersRules } from './notify/manners/rules.ts';
+import { type Outbox, openOutbox } from './notify/outbox.ts';
 import type { ClockStep, HouseStart, SaidWord } from './record/person-input.ts';
 import { type HouseRecord, openRecord } from './record/record.ts';
 import { type Database, openDatabase } from './sqlite/database.ts';
@@ -12,6 +14,8 @@ import { DiskFault, expectAtMost } from './sqlite/disk-fault.ts';
 export type DiskOptions = {
   /** The folder that holds `house.db` and `history.db`; made where it is missing. */
   dataDir: string;
+  /** Who is told of what is kept, and when; nobody unless given. */
+  manners?: MannersRules;
   /** For tests and benches: each commit of readings takes this much longer, as on a slow disk. */
   commitDelayMs?: number;
   /** For fault proofs: the n-th transaction of either file, counted from 1 after opening, fails as it commits. */
@@ -39,6 +43,7 @@ export const inputsPerAnswerMax = 10_000;
 
 /** Every change to the two files; what throws has changed nothing and used no number. */
 export type Disk = Pick<History, 'openEra' | 'learnEra' | 'latest'> &
+  Omit<Outbox, 'onKept'> &
   Pick<HouseRecord, 'appendOutcome' | 'snapshots' | 'meta' | 'setMeta'> & {
     readonly opened: Opened;
     commitReadings(items: readonly IntakeItem[]): Verdict[];
@@ -70,10 +75,12 @@ export function openDisk(options: DiskOptions): Disk {
   };
   try {
     // The house first: where it cannot be opened, a missing history is not made and stays known as lost.
-    const record = openRecord(opened(folder.paths.house));
+    const house = opened(folder.paths.house);
+    const record = openRecord(house, (events, nowMs) => outbox.onKept(events, nowMs));
+    const outbox = openOutbox(house, options.manners ?? { receivers: [] });
     const history = openHistory(opened(folder.paths.history));
     plan.arm();
-    return diskOver(record, history, { close, delayMs: options.commitDelayMs ?? 0 });
+    return diskOver(record, history, { outbox, close, delayMs: options.commitDelayMs ?? 0 });
   } catch (error) {
     close();
     throw error;
@@ -83,7 +90,7 @@ export function openDisk(options: DiskOptions): Disk {
 function diskOver(
   record: HouseRecord,
   history: History,
-  { close, delayMs }: { close: () => void; delayMs: number },
+  { outbox, close, delayMs }: { outbox: Outbox; close: () => void; delayMs: number },
 ): Disk {
   const opened = stateOf(record, history);
   let nextSeq = opened.nextInputSeq;
@@ -93,6 +100,13 @@ function diskOver(
     openEra: history.openEra,
     learnEra: history.learnEra,
     latest: history.latest,
+    turnNotices: outbox.turnNotices,
+    lettersOf: outbox.lettersOf,
+    settleLetter: outbox.settleLetter,
+    proveWay: outbox.proveWay,
+    ways: outbox.ways,
+    journal: outbox.journal,
+    openMatters: outbox.openMatters,
     appendOutcome: record.appendOutcome,
     snapshots: record.snapshots,
     meta: record.meta,

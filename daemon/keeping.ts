@@ -12,6 +12,8 @@ export type KeepingOptions = {
   onTrouble: (error: Error | null) => void;
   /** How long after a refusal of the disk it is tried again. */
   retryMs?: number;
+  /** The daemon's time, for what the events cause; that of the events unless given. */
+  nowMs?: () => number;
 };
 
 export type Keeping = {
@@ -31,7 +33,7 @@ export const waitingEventsMax = 100_000;
 
 /** Opens the keeping; ids make what is kept twice harmless. */
 export function openKeeping(options: KeepingOptions): Keeping {
-  const { writer, onRecorded, onTrouble, retryMs = retryMsUsual } = options;
+  const { writer, onRecorded, onTrouble, retryMs = retryMsUsual, nowMs } = options;
   let happenings: Happening[] = [];
   const snapshots = new Map<string, Snapshots[number]>();
   let writing: Promise<boolean> | null = null;
@@ -43,7 +45,9 @@ export function openKeeping(options: KeepingOptions): Keeping {
     while (happenings.length > 0 || snapshots.size > 0) {
       const outcome = { happenings: happenings.splice(0), snapshots: [...snapshots.values()] };
       snapshots.clear();
-      const kept = await writer.appendOutcome(outcome).catch((error: Error) => error);
+      const kept = await writer
+        .appendOutcome({ ...outcome, nowMs: nowMs?.() })
+        .catch((error: Error) => error);
       if (kept instanceof Error) {
         putBack(outcome);
         onTrouble(kept);

@@ -4,6 +4,8 @@ import type { Input, Reading } from '../shared/contract/input.ts';
 import type { DiskOptions, Opened } from './disk.ts';
 import type { EraLearned, EraStart } from './history/era.ts';
 import type { IntakeItem, Verdict } from './history/intake-item.ts';
+import type { Matter } from './notify/manners/state.ts';
+import type { JournalRow, OutboxLetter, Settlement, WayState } from './notify/outbox.ts';
 import type { Outcome, Snapshot } from './record/outcome.ts';
 import type { ClockStep, HouseStart, SaidWord } from './record/person-input.ts';
 import { openThread, workerUrl } from './sqlite/thread.ts';
@@ -38,6 +40,20 @@ export type Writer = {
    * `EVENT_RULE` where a happening is not of the closed union; that is a bug, and trying again is no use.
    */
   appendOutcome(outcome: Outcome): Promise<RecordEvent[]>;
+  /** Writes the letters that fall due with time alone; says when to look again, null for never. */
+  turnNotices(nowMs: number): Promise<{ wakeAtMs: number | null; letters: number }>;
+  /** Returns up to `limit` letters of a way that are not settled, in order. */
+  lettersOf(way: string, limit: number): Promise<OutboxLetter[]>;
+  /** Keeps what a try to send a letter came to, and the letters by which other ways take over. */
+  settleLetter(settlement: Settlement): Promise<WayState>;
+  /** Keeps that a test arrived by a way. */
+  proveWay(way: string, nowMs: number): Promise<WayState>;
+  /** Returns how ways stand and how many letters wait for each. */
+  ways(ids: readonly string[]): Promise<(WayState & { waiting: number })[]>;
+  /** Returns the newest lines of the notices' journal, newest first; with `beforeSeq` those before it. */
+  journal(limit: number, beforeSeq: number | null): Promise<JournalRow[]>;
+  /** Returns the matters that stand open, the heaviest first. */
+  openMatters(): Promise<Matter[]>;
   /** Opens an era for receipt stamps and returns its id, from 1. */
   openEra(start: EraStart): Promise<number>;
   /** Sets what an era's offset to UTC turned out to be; its curve moves with it, no reading is rewritten. */
@@ -80,6 +96,13 @@ export async function openWriter({ onGone, ...options }: WriterOptions): Promise
     commitClock: (step) => thread.call('commitClock', step),
     commitStart: (start) => thread.call('commitStart', start),
     appendOutcome: (outcome) => thread.call('appendOutcome', outcome),
+    turnNotices: (nowMs) => thread.call('turnNotices', nowMs),
+    lettersOf: (way, limit) => thread.call('lettersOf', way, limit),
+    settleLetter: (settlement) => thread.call('settleLetter', settlement),
+    proveWay: (way, nowMs) => thread.call('proveWay', way, nowMs),
+    ways: (ids) => thread.call('ways', ids),
+    journal: (limit, beforeSeq) => thread.call('journal', limit, beforeSeq),
+    openMatters: () => thread.call('openMatters'),
     openEra: (start) => thread.call('openEra', start),
     learnEra: (learned) => thread.call('learnEra', learned),
     inputsAfter: (inputSeq, limit) => thread.call('inputsAfter', inputSeq, limit),

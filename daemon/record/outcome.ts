@@ -7,7 +7,15 @@ import { type ChainEnd, chainEvent, firstPrev } from './chain.ts';
 export type Snapshot = { lane: string; stateVersion: number; inputSeq: number; body: string };
 
 /** What one or more steps of the watching came to. */
-export type Outcome = { happenings: readonly Happening[]; snapshots: readonly Snapshot[] };
+export type Outcome = {
+  happenings: readonly Happening[];
+  snapshots: readonly Snapshot[];
+  /** The daemon's time, epoch ms, for what the new events cause; that of the newest of them unless given. */
+  nowMs?: number | undefined;
+};
+
+/** Called with new events in the transaction that keeps them; where it throws, nothing is kept. */
+export type OnKept = (events: readonly RecordEvent[], nowMs: number) => void;
 
 export type Outcomes = {
   /**
@@ -23,7 +31,7 @@ export type Outcomes = {
 };
 
 /** Opens the keeping of outcomes on the write connection of a house file. */
-export function openOutcomes(database: Database): Outcomes {
+export function openOutcomes(database: Database, onKept: OnKept = () => {}): Outcomes {
   const find = database.prepare<{ recordSeq: number }>('SELECT recordSeq FROM events WHERE id = ?');
   const insert = database.prepare(
     'INSERT INTO events (recordSeq, id, kind, atMs, json, hash) VALUES (?, ?, ?, ?, ?, ?)',
@@ -51,9 +59,10 @@ export function openOutcomes(database: Database): Outcomes {
     return added;
   };
   return {
-    appendOutcome: ({ happenings, snapshots }) =>
+    appendOutcome: ({ happenings, snapshots, nowMs }) =>
       database.transaction(() => {
         const added = append(happenings);
+        if (added.length > 0) onKept(added, nowMs ?? Math.max(...added.map(({ atMs }) => atMs)));
         for (const { lane, stateVersion, inputSeq, body } of snapshots) {
           upsert.run(lane, stateVersion, inputSeq, body);
         }

@@ -2,7 +2,7 @@
 import type { Database } from '../sqlite/database.ts';
 import { migrate } from '../sqlite/migrate.ts';
 import { type Notes, openNotes } from './notes.ts';
-import { type Outcomes, openOutcomes } from './outcome.ts';
+import { type OnKept, type Outcomes, openOutcomes } from './outcome.ts';
 import { openPersonInputs, type PersonInputs } from './person-input.ts';
 import { houseSchema } from './schema.ts';
 
@@ -14,7 +14,7 @@ export type HouseRecord = PersonInputs &
   };
 
 /** Brings a house file up to date and opens it for writing; the caller closes the database. */
-export function openRecord(database: Database): HouseRecord {
+export function openRecord(database: Database, onKept?: OnKept): HouseRecord {
   const isNew = migrate(database, houseSchema) === 0;
-  return { isNew, ...openPersonInputs(database), ...openOutcomes(database), ...openNotes(database) };
+  return { isNew, ...openPersonInputs(database), ...openOutcomes(database, onKept), ...openNotes(database) };
 }

@@ -32,5 +32,40 @@ export const houseSchema: Schema = {
        key TEXT PRIMARY KEY,
        value TEXT NOT NULL
      ) STRICT, WITHOUT ROWID;`,
+    // Letters to people. `seqs` are the events that a letter tells of; `takenOver` marks one that another way
+    // brings, too. `manners.turn` tells whether what is held in memory is what was kept.
+    `CREATE TABLE outbox (
+       letterSeq INTEGER PRIMARY KEY AUTOINCREMENT,
+       id TEXT NOT NULL,
+       receiver TEXT NOT NULL,
+       way TEXT NOT NULL,
+       matter TEXT,
+       weight TEXT NOT NULL,
+       why TEXT NOT NULL,
+       seqs TEXT NOT NULL,
+       more INTEGER NOT NULL,
+       madeAtMs INTEGER NOT NULL,
+       state TEXT NOT NULL DEFAULT 'waiting' CHECK (state IN ('waiting', 'sent', 'refused', 'elsewhere')),
+       takenOver INTEGER NOT NULL DEFAULT 0 CHECK (takenOver IN (0, 1)),
+       settledMs INTEGER,
+       fault TEXT,
+       UNIQUE (id, receiver, way)
+     ) STRICT;
+     CREATE INDEX outbox_waiting ON outbox (way, letterSeq) WHERE state = 'waiting';
+     CREATE TABLE ways (
+       way TEXT PRIMARY KEY,
+       cursor INTEGER NOT NULL,
+       tries INTEGER NOT NULL,
+       nextTryMs INTEGER NOT NULL,
+       failingSinceMs INTEGER,
+       fault TEXT,
+       provedAtMs INTEGER
+     ) STRICT, WITHOUT ROWID;
+     CREATE TABLE manners (
+       one INTEGER PRIMARY KEY CHECK (one = 1),
+       version INTEGER NOT NULL,
+       turn INTEGER NOT NULL,
+       body TEXT NOT NULL
+     ) STRICT;`,
   ],
 };

@@ -1,0 +1,77 @@
+/** The house's voice as it runs: outbox, manners, ways, one dispatcher, from opening to close. Wiring. */
+import type { Happening, RecordEvent } from '../shared/contract/event.ts';
+import type { Speech } from '../shared/sentences/speech.ts';
+import type { House } from './config/house-file.ts';
+import { letterWriter, mannersOfHouse, openWays } from './house-ways.ts';
+import { type Dispatcher, openDispatcher, type WayTurn } from './notify/dispatcher.ts';
+import type { Way } from './notify/way.ts';
+import type { Writer } from './writer.ts';
+
+export type SpeakingOptions = {
+  house: House;
+  id: string;
+  folder: string;
+  simulated: boolean;
+  speech: Speech;
+  writer: Writer;
+  nowMs: () => number;
+  /** Hears of events that the ways caused, after they are kept. */
+  onRecorded: (events: RecordEvent[]) => void;
+  onTrouble: (error: Error | null) => void;
+  /** Ways beside those of the house file: the page. */
+  moreWays?: readonly Way[];
+};
+
+export type Speaking = Pick<Dispatcher, 'wake' | 'idle' | 'close'> & { ways: readonly Way[] };
+
+/** Opens every way and begins to bring what waits. Rejects where a secret cannot be had. */
+export async function openSpeaking(options: SpeakingOptions): Promise<Speaking> {
+  const { house, writer, nowMs, onRecorded, onTrouble } = options;
+  const ways = [...(await openWays(options)), ...(options.moreWays ?? [])];
+  const rules = mannersOfHouse(house);
+  const dispatcher = openDispatcher({
+    store: writer,
+    ways,
+    known: await writer.ways(ways.map(({ id }) => id)),
+    nowMs,
+    render: letterWriter(options),
+    onTurned: (turn) => void tellTurn(turn),
+    onTrouble,
+  });
+
+  /** That a way fails, or works again, is an event of the record and told by the others. */
+  async function tellTurn(turn: WayTurn): Promise<void> {
+    const instead = rules.receivers.flatMap((receiver) =>
+      receiver.ways.includes(turn.way.id) ? receiver.ways.filter((way) => way !== turn.way.id) : [],
+    );
+    const happenings = [turnEvent(turn, [...new Set(instead)])];
+    const kept = await writer
+      .appendOutcome({ happenings, snapshots: [], nowMs: turn.nowMs })
+      .catch((error: Error) => {
+        onTrouble(error);
+        return [];
+      });
+    if (kept.length > 0) onRecorded(kept);
+    dispatcher.wake();
+  }
+
+  dispatcher.wake();
+  return { ...dispatcher, ways };
+}
+
+function turnEvent(turn: WayTurn, instead: string[]): Happening {
+  const { id: way, kind: wayKind } = turn.way;
+  const head = {
+    atMs: turn.nowMs,
+    by: { kind: 'daemon', id: 'notify' } as const,
+    about: {},
+    because: [],
+  };
+  if (turn.is === 'failing') {
+    const body = { weight: 'tell', watch: null, way, wayKind, why: turn.why, instead } as const;
+    return { ...head, kind: 'way-failed', id: `way-${way}/way-failed/${turn.sinceMs}`, body };
+  }
+  const failedMs = Math.max(0, turn.nowMs - turn.sinceMs);
+  const body = { weight: 'tell', watch: null, way, wayKind, failedMs } as const;
+  return { ...head, kind: 'way-works', id: `way-${way}/way-works/${turn.sinceMs}`, body };
+}

@@ -1,0 +1,44 @@
+/** A whole house that speaks up, for tests: a doomed jar on a real wire, ways as the test wants them. */
+import { connect } from 'mqtt';
+import type { Springhouse, SpringhouseOptions } from '../../../daemon/compose.ts';
+import { parseHouse } from '../../../daemon/config/parse-house.ts';
+import { senmlOf } from '../../../probes/simulated/senml-pack.ts';
+import { openTestHouse } from '../open-test-house.ts';
+import { milkTrace } from '../watch/trace.ts';
+
+const head = `version: 1
+house: { name: Larkfell, height: 1420 m, zone: America/Denver, units: F }
+places:
+  - { id: ice-tub, name: Ice tub, kind: ice-bath }
+  - { id: chest-freezer, name: Chest freezer, kind: freezer }
+probes:
+  - { id: jar, name: Bramble, place: chest-freezer, uncertainty: 0.2 C }
+broker: { port: 0 }
+http: { port: 0 }
+clock: { trust: always }
+`;
+
+/** Opens a house whose file has these lines more. */
+export function openNotifyHouse(
+  dataDir: string,
+  lines: string,
+  more: Partial<SpringhouseOptions> = {},
+): Promise<Springhouse> {
+  const parsed = parseHouse(head + lines, 'test.yaml');
+  if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
+  return openTestHouse(dataDir, { house: parsed.house, ...more });
+}
+
+/** Sends the readings of a jar that will miss its hour: milk at the start of minute 4, then 20 minutes in slow cold. */
+export async function sendDoomedJar(house: Springhouse): Promise<void> {
+  const trace = milkTrace({ beforeMin: 4, aroundC: -2, tauMin: 60, minutes: 20, everyMs: 4_000 });
+  const shiftMs = Date.now() - 30_000 - (trace.at(-1)?.atMs ?? 0);
+  const readings = trace.map(({ atMs, tempC }) => ({ probe: 'jar', atMs: atMs + shiftMs, tempC }));
+  const client = connect(house.brokerUrl as string, { reconnectPeriod: 0 });
+  await new Promise((resolve) => client.once('connect', resolve));
+  for (let from = 0; from < readings.length; from += 25) {
+    const pack = senmlOf(readings.slice(from, from + 25));
+    await client.publishAsync(`springhouse/${house.id}/reading/jar`, pack, { qos: 1 });
+  }
+  await client.endAsync();
+}
