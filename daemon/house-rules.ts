@@ -23,6 +23,7 @@ export function rulesOfHouse(house: House): WatchRules {
         ];
       }),
     ),
+    heightM: house.house.heightM,
     startsByItself: true,
   };
 }

@@ -4,6 +4,12 @@ import { type Input, type Reading, readingFlags } from '../../shared/contract/in
 import { shiftChill } from './chill.ts';
 import { chillWakeMs, endsAtMs, feedAround, feedMilk, tickChill } from './chill-step.ts';
 import { beginChill, endChill } from './chill-turns.ts';
+import { shiftHeat } from './heat.ts';
+import { feedPotRoom, heatEndsAtMs, heatWakeMs, tickHeat } from './heat-step.ts';
+import { endHeat, readHeat } from './heat-turns.ts';
+import { shiftHold } from './hold.ts';
+import { feedHeld, feedHeldAir, holdEndsAtMs, holdWakeMs, restartHold, tickHold } from './hold-step.ts';
+import { endHold } from './hold-turns.ts';
 import { shiftKeep } from './keep.ts';
 import { openKeepRest } from './keep-rest.ts';
 import { keepWakeMs, tickKeep } from './keep-step.ts';
@@ -13,7 +19,7 @@ import type { LeftMilk } from './milk-end.ts';
 import { feelStart, openMilkStart } from './milk-start.ts';
 import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
 import { chillsByItself, type WatchRules } from './rules.ts';
-import { sayOf } from './saying.ts';
+import { type Sayer, sayOf } from './saying.ts';
 
 type ReadingInput = Extract<Input, { kind: 'reading' }>;
 
@@ -31,23 +37,35 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
   if (lane.chill !== null) {
     const { left } = feedMilk(lane.chill, { ...reading, late }, receivedMs);
     if (left !== null) events.push(...leaveMilk(lane, left, input, rules));
-  } else if (!late && chillsByItself(rules, lane.probe) && !feelsAir(lane)) {
+  } else if (
+    !late &&
+    lane.heat === null &&
+    lane.hold === null &&
+    chillsByItself(rules, lane.probe) &&
+    !feelsAir(lane)
+  ) {
     events.push(...feelForMilk(lane, reading, input, rules));
   }
+  if (lane.hold !== null) events.push(...feedHeld(lane.hold, { ...reading, late }, receivedMs));
+  events.push(...readHeat(lane, { ...reading, late }, input, rules));
+  if (lane.heat !== null || lane.hold !== null) return events;
   events.push(...readKeep(lane, { ...reading, late }, input, rules));
   return events;
 }
 
 /** Takes a reading of the air or water in which this lane's vessel stands. */
 export function readAround(lane: Lane, reading: Reading): void {
-  if (lane.chill !== null && (reading.flags & readingFlags.undated) === 0) feedAround(lane.chill, reading);
+  if ((reading.flags & readingFlags.undated) !== 0) return;
+  if (lane.chill !== null) feedAround(lane.chill, reading);
+  if (lane.heat !== null) feedPotRoom(lane.heat, reading);
+  if (lane.hold !== null) feedHeldAir(lane.hold, reading);
 }
 
 /** Does what is due at `atMs`. */
 export function tickLane(lane: Lane, atMs: number): Happening[] {
   const { chill, keep } = lane;
   const events = chill !== null ? tickChill(chill, atMs) : keep !== null ? tickKeep(keep, atMs) : [];
-  events.push(...judgeSilence(lane, atMs));
+  events.push(...tickPot(lane, atMs), ...judgeSilence(lane, atMs));
   if (chill === null) return events;
   if (atMs >= endsAtMs(chill)) {
     events.push(...endChill(lane, { atMs, reason: chill.made || chill.late ? 'cold-enough' : 'too-long' }));
@@ -55,15 +73,40 @@ export function tickLane(lane: Lane, atMs: number): Happening[] {
   return events;
 }
 
+/** Does what is due for the pot of this lane, and closes what is over. */
+function tickPot(lane: Lane, atMs: number): Happening[] {
+  const { heat, hold } = lane;
+  const events: Happening[] = [];
+  if (heat !== null) {
+    events.push(...tickHeat(heat, atMs));
+    if (atMs >= heatEndsAtMs(heat))
+      events.push(...endHeat(lane, { atMs, reason: heat.reached ? 'reached' : 'too-long' }));
+  }
+  if (hold !== null) {
+    events.push(...tickHold(hold, atMs));
+    if (atMs >= holdEndsAtMs(hold))
+      events.push(...endHold(lane, { atMs, reason: hold.proof !== null ? 'held' : 'too-long' }));
+  }
+  return events;
+}
+
 /** When this lane wants the next tick; Infinity where only an input can change anything. */
 export function laneWakeMs(lane: Lane): number {
-  const { chill, keep } = lane;
+  const { chill, keep, heat, hold } = lane;
+  if (heat !== null || hold !== null) {
+    const heatMs = heat === null ? Infinity : heatWakeMs(heat);
+    return Math.min(heatMs, hold === null ? Infinity : holdWakeMs(hold), silentAtMs(lane));
+  }
   if (chill !== null) return Math.min(chillWakeMs(chill), silentAtMs(lane));
   return keep === null ? Infinity : Math.min(keepWakeMs(keep), silentAtMs(lane));
 }
 
-/** The daemon was not listening until now: its own silence is not the probe's. */
-export function listenAgain(lane: Lane, atMs: number): void {
+/**
+ * The daemon was not listening until now: its own silence is not the probe's. Where nobody knows for how long
+ * (`spanKnown` false), a hold begins again.
+ */
+export function listenAgain(lane: Lane, atMs: number, spanKnown: boolean): void {
+  if (!spanKnown && lane.hold !== null) restartHold(lane.hold, atMs);
   if (lane.lastReceivedMs !== null) lane.lastReceivedMs = Math.max(lane.lastReceivedMs, atMs);
 }
 
@@ -79,6 +122,8 @@ export function shiftLane(lane: Lane, deltaMs: number): void {
   if (lane.chill !== null) lane.chill = shiftChill(lane.chill, deltaMs);
   lane.rest = openKeepRest();
   if (lane.keep !== null) lane.keep = shiftKeep(lane.keep, deltaMs);
+  if (lane.heat !== null) lane.heat = shiftHeat(lane.heat, deltaMs);
+  if (lane.hold !== null) lane.hold = shiftHold(lane.hold, deltaMs);
 }
 
 function hear(lane: Lane, reading: Reading, receivedMs: number): Happening[] {
@@ -86,7 +131,7 @@ function hear(lane: Lane, reading: Reading, receivedMs: number): Happening[] {
   const before = lane.lastReceivedMs;
   lane.lastReceivedMs = Math.max(receivedMs, before ?? receivedMs);
   const { silentSinceMs } = lane;
-  const watch = lane.chill ?? lane.keep;
+  const watch = openWatchOf(lane);
   if (watch === null || silentSinceMs === null) return [];
   lane.silentSinceMs = null;
   const silentMs = Math.max(0, Math.round(receivedMs - (before ?? receivedMs)));
@@ -103,6 +148,11 @@ function hear(lane: Lane, reading: Reading, receivedMs: number): Happening[] {
 /** What keeps cold for days is not lost in minutes: its probe may be quiet for longer. */
 const keepSilentMs = 30 * 60_000;
 
+/** The watch that speaks for a lane's probe. */
+function openWatchOf(lane: Lane): Sayer | null {
+  return lane.chill ?? lane.heat ?? lane.hold ?? lane.keep;
+}
+
 /** The air of a cold place goes up and down and is no milk. */
 function feelsAir({ keep }: Lane): boolean {
   return keep !== null && keep.inVesselTold === false;
@@ -111,12 +161,13 @@ function feelsAir({ keep }: Lane): boolean {
 function silentAtMs(lane: Lane): number {
   if (lane.silentSinceMs !== null || lane.lastReceivedMs === null) return Infinity;
   const afterMs = silentAfterMs(lane.rhythm);
-  return lane.lastReceivedMs + (lane.chill === null ? Math.max(keepSilentMs, afterMs) : afterMs);
+  const keeps = lane.chill === null && lane.heat === null && lane.hold === null;
+  return lane.lastReceivedMs + (keeps ? Math.max(keepSilentMs, afterMs) : afterMs);
 }
 
 function judgeSilence(lane: Lane, atMs: number): Happening[] {
   const { lastReceivedMs } = lane;
-  const watch = lane.chill ?? lane.keep;
+  const watch = openWatchOf(lane);
   if (watch === null || lastReceivedMs === null || atMs < silentAtMs(lane)) return [];
   lane.silentSinceMs = lastReceivedMs;
   const body = {

@@ -1,4 +1,6 @@
 import type { Chill } from './chill.ts';
+import type { Heat } from './heat.ts';
+import type { Hold } from './hold.ts';
 import type { Keep } from './keep.ts';
 import { type KeepRest, openKeepRest } from './keep-rest.ts';
 import { type MilkStart, openMilkStart } from './milk-start.ts';
@@ -27,6 +29,8 @@ export type Lane = {
   /** Whether the probe is at rest in a cold place; then a keep begins. */
   rest: KeepRest;
   keep: Keep | null;
+  heat: Heat | null;
+  hold: Hold | null;
   /** Since when the probe of an open watch is silent; null while it is heard. */
   silentSinceMs: number | null;
 };
@@ -35,7 +39,7 @@ export type Lane = {
 export type Sitting = { id: string; place: string | null; sinceMs: number };
 
 /** Changes whenever a snapshot of another version cannot be read; the lane is then rebuilt from readings. */
-export const laneVersion = 2;
+export const laneVersion = 3;
 
 export function openLane(probe: string): Lane {
   return {
@@ -52,6 +56,8 @@ export function openLane(probe: string): Lane {
     chill: null,
     rest: openKeepRest(),
     keep: null,
+    heat: null,
+    hold: null,
     silentSinceMs: null,
   };
 }

@@ -24,6 +24,8 @@ export type WatchRules = {
   chill: { limitC: number; spanMs: number; guarded: boolean };
   places: Readonly<Record<string, PlaceRules>>;
   probes: Readonly<Record<string, ProbeRules>>;
+  /** How high the house stands above the sea, m; sea level where it is not told. */
+  heightM?: number;
   /** False where watches begin only by a word. */
   startsByItself: boolean;
 };

@@ -72,7 +72,7 @@ export function step(state: Watching, input: Input | Tick, rules: WatchRules): S
       for (const lane of state.lanes.values()) {
         if (lane.inputSeq >= input.inputSeq) continue;
         lane.inputSeq = input.inputSeq;
-        listenAgain(lane, input.receivedMs);
+        listenAgain(lane, input.receivedMs, input.known);
         setWake(state, lane);
       }
       break;

@@ -5,10 +5,13 @@ import { tempAtDeadline } from './chill-step.ts';
 import { crossedAtMs } from './crossing.ts';
 import { keepViewOf } from './keep-view.ts';
 import type { Lane } from './lane.ts';
+import { heatViewOf, holdViewOf } from './pot-view.ts';
 
 /** How a lane's open watches are shown. */
 export function watchViewsOf(lane: Lane): AnyWatchView[] {
-  return [watchViewOf(lane), keepViewOf(lane)].filter((view) => view !== null);
+  return [watchViewOf(lane), heatViewOf(lane), holdViewOf(lane), keepViewOf(lane)].filter(
+    (view) => view !== null,
+  );
 }
 
 /** How an open chill is shown; null where the lane has none. */

@@ -3,6 +3,8 @@ import type { Happening } from '../../shared/contract/event.ts';
 import type { Input } from '../../shared/contract/input.ts';
 import type { Word } from '../../shared/contract/word.ts';
 import { beginChill, countFromMilking, endChill } from './chill-turns.ts';
+import { beginHeat, endHeat } from './heat-turns.ts';
+import { beginHold, endHold } from './hold-turns.ts';
 import { beginKeep, endKeep } from './keep-turns.ts';
 import type { Lane } from './lane.ts';
 import type { WatchRules } from './rules.ts';
@@ -14,7 +16,8 @@ export function probeOf(word: Word, lanes: Iterable<Lane>): string | null {
   if (word.kind === 'notice-seen' || word.kind === 'notice-snoozed') return null;
   if (word.kind !== 'watch-end') return word.probe;
   for (const lane of lanes) {
-    if (lane.chill?.id === word.watch || lane.keep?.id === word.watch) return lane.probe;
+    const open = [lane.chill, lane.keep, lane.heat, lane.hold];
+    if (open.some((watch) => watch?.id === word.watch)) return lane.probe;
   }
   return null;
 }
@@ -47,6 +50,25 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
       lane.recent = lane.recent.filter(([atMs]) => atMs >= receivedMs);
       return [...ended, ...beginKeep(lane, { sinceMs: receivedMs, input, rules, window })];
     }
+    case 'heat-begin':
+      return [
+        ...endChill(lane, { atMs: receivedMs, reason: 'word' }),
+        ...endKeep(lane, { atMs: receivedMs, reason: 'word' }),
+        ...endHeat(lane, { atMs: receivedMs, reason: 'word' }),
+        ...endHold(lane, { atMs: receivedMs, reason: 'word' }),
+        ...beginHeat(lane, { input, rules, asked: word, volumeL: word.volumeL }),
+      ];
+    case 'hold-begin':
+      return [
+        ...endHold(lane, { atMs: receivedMs, reason: 'word' }),
+        ...beginHold(lane, {
+          input,
+          rules,
+          asked: word.hold,
+          sinceMs: receivedMs,
+          heat: lane.heat ?? undefined,
+        }),
+      ];
     case 'milking-ended':
       return countFromMilking(lane, word.atMs, receivedMs);
     case 'moved': {
@@ -68,6 +90,8 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
       }
       return [];
     case 'watch-end':
+      if (lane.heat?.id === word.watch) return endHeat(lane, { atMs: receivedMs, reason: 'word' });
+      if (lane.hold?.id === word.watch) return endHold(lane, { atMs: receivedMs, reason: 'word' });
       if (lane.keep?.id === word.watch) return endKeep(lane, { atMs: receivedMs, reason: 'word' });
       return endChill(lane, { atMs: receivedMs, reason: 'word' });
     case 'notice-seen':

@@ -3,6 +3,7 @@ import { chillWindow, recordEvent, weight } from './event.ts';
 import { forecast } from './forecast.ts';
 import { instantMs, material, placeKind, plainId } from './ids.ts';
 import { keepView } from './keep-view.ts';
+import { heatView, holdView } from './pot-view.ts';
 
 /** How a copy of the readings elsewhere is doing. */
 export const mirrorView = z.object({
@@ -127,7 +128,7 @@ export const watchView = z.object({
 export type WatchView = z.infer<typeof watchView>;
 
 /** One watch of any kind; `kind` tells which. */
-export const anyWatchView = z.discriminatedUnion('kind', [watchView, keepView]);
+export const anyWatchView = z.discriminatedUnion('kind', [watchView, keepView, heatView, holdView]);
 export type AnyWatchView = z.infer<typeof anyWatchView>;
 export const watchesView = z.object({ v: z.literal(1), watches: z.array(anyWatchView) });
 

@@ -1,5 +1,7 @@
 import { z } from 'zod';
 import { instantQuantiles, rescue, tempQuantiles, verdict } from './forecast.ts';
+import { heatShort, heatWindow } from './heat.ts';
+import { holdBreak, holdProof, holdWindow } from './hold.ts';
 import { instantMs, material, placeKind, plainId, watchId } from './ids.ts';
 import { excursionRule, keepCause, keepNote, keepSide, keepWindow } from './keep.ts';
 import { word } from './word.ts';
@@ -42,7 +44,7 @@ const bodies = {
   'watch-opened': z.object({
     watch: watchId,
     probe: plainId,
-    window: z.union([chillWindow, keepWindow]),
+    window: z.union([chillWindow, heatWindow, holdWindow, keepWindow]),
     sinceMs: instantMs,
     marginC: z.number(),
     seed: z.string(),
@@ -56,7 +58,7 @@ const bodies = {
   }),
   'watch-ended': z.object({
     watch: watchId,
-    reason: z.enum(['taken-out', 'moved', 'word', 'cold-enough', 'too-long', 'new-milk']),
+    reason: z.enum(['taken-out', 'moved', 'word', 'cold-enough', 'too-long', 'new-milk', 'reached', 'held']),
     /** Whether the window was met beyond the probe's uncertainty; null where its time was not yet up. */
     met: z.boolean().nullable(),
     crossedAtMs: instantMs.nullable(),
@@ -95,6 +97,81 @@ const bodies = {
     tempC: z.number(),
     freezesC: z.number(),
   }),
+  /** A heat is nearly at its target. */
+  'heat-near': z.object({
+    weight,
+    watch: watchId,
+    window: heatWindow,
+    crossing: instantQuantiles,
+    tempC: z.number(),
+  }),
+  /** Off now, and what pan and coil still hold takes the pot to its target: `coast` is where it ends. */
+  'heat-off-now': z.object({
+    weight,
+    watch: watchId,
+    window: heatWindow,
+    tempC: z.number(),
+    coast: tempQuantiles,
+  }),
+  /** A heat will not get to its target as it is going: why, where it levels off, and whether a lid would do. */
+  'heat-will-not-reach': z.object({
+    weight,
+    watch: watchId,
+    window: heatWindow,
+    short: heatShort,
+    chance: z.number(),
+    crossing: instantQuantiles,
+    level: tempQuantiles,
+    withLid: instantQuantiles.nullable(),
+    boilsC: z.number(),
+  }),
+  /** At its target; `sure` where that is beyond the probe's margin. */
+  'heat-reached': z.object({
+    weight,
+    watch: watchId,
+    window: heatWindow,
+    crossedAtMs: instantMs,
+    tempC: z.number(),
+    marginC: z.number(),
+    sure: z.boolean(),
+  }),
+  'heat-over': z.object({ weight, watch: watchId, window: heatWindow, tempC: z.number() }),
+  'heat-missed': z.object({ weight, watch: watchId, window: heatWindow, tempC: z.number().nullable() }),
+  /** It climbs so fast that its bottom may scorch. */
+  'heat-stir': z.object({ weight, watch: watchId, tempC: z.number(), rateCPerMin: z.number() }),
+  /** The burner was found turned; nobody is told, the page shows it. */
+  'heat-turned': z.object({ watch: watchId, turnedMs: instantMs, rateCPerMin: z.number() }),
+  /** A hold began again: why, and what was counted by then. */
+  'hold-broken': z.object({
+    weight,
+    watch: watchId,
+    window: holdWindow,
+    marginC: z.number(),
+    why: holdBreak,
+    atMs: instantMs,
+    heldMs: z.int(),
+    tempC: z.number().nullable(),
+  }),
+  /** A hold leaves its window as it is going, before its time is up. */
+  'hold-will-drift': z.object({
+    weight,
+    watch: watchId,
+    window: holdWindow,
+    marginC: z.number(),
+    side: z.enum(['under', 'over']),
+    leaves: instantQuantiles,
+    provesAtMs: instantMs.nullable(),
+    tempC: z.number(),
+  }),
+  'hold-proved': z.object({
+    weight,
+    watch: watchId,
+    window: holdWindow,
+    marginC: z.number(),
+    proof: holdProof,
+  }),
+  /** What was held has cooled to where it was wanted. */
+  'hold-cooled': z.object({ weight, watch: watchId, window: holdWindow, tempC: z.number() }),
   /** A keep is on its way out of its window: why, how the milk is, and when it leaves as it is going. */
   'keep-will-leave': z.object({
     weight,
@@ -192,6 +269,17 @@ export const noticeCodes = [
   'chill-missed',
   'chill-late',
   'freeze-near',
+  'heat-near',
+  'heat-off-now',
+  'heat-will-not-reach',
+  'heat-reached',
+  'heat-over',
+  'heat-missed',
+  'heat-stir',
+  'hold-broken',
+  'hold-will-drift',
+  'hold-proved',
+  'hold-cooled',
   'keep-will-leave',
   'keep-left',
   'keep-back',

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { holdAsked } from './hold.ts';
 import { instantMs, material, plainId, watchId } from './ids.ts';
 
 const volumeL = z.number().gt(0).max(1000);
@@ -26,6 +27,18 @@ export const word = z.discriminatedUnion('kind', [
     lowC: keepLimitC.nullable().optional(),
     highC: keepLimitC.nullable().optional(),
   }),
+  /** Begin to heat what is on this probe, to a temperature or to the boil; the hold after it begins by itself. */
+  z.strictObject({
+    kind: z.literal('heat-begin'),
+    probe: plainId,
+    limitC: z.number().min(-5).max(110).optional(),
+    toBoil: z.boolean().optional(),
+    spanMs: z.int().min(60_000).max(86_400_000).optional(),
+    volumeL: volumeL.optional(),
+    holdAfter: holdAsked.optional(),
+  }),
+  /** Begin a hold on this probe, whatever it shows; its clock runs once it is warm enough. */
+  z.strictObject({ kind: z.literal('hold-begin'), probe: plainId, hold: holdAsked }),
   /** Milking ended at this instant: the hour of this probe's open chill counts from it. */
   z.strictObject({ kind: z.literal('milking-ended'), probe: plainId, atMs: instantMs }),
   /** The vessel with this probe now stands in another place. */

@@ -8,6 +8,7 @@ import {
   wasWhenUp,
 } from './chill-words.ts';
 import { backText, driftsText, leftText, willLeaveText } from './keep-words.ts';
+import { potNoticeText } from './pot-words.ts';
 import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
 import { clockText, limitText, milkText, minutesText, nameOf, plainText, type Speech } from './speech.ts';
 import { wayText } from './way-words.ts';
@@ -37,6 +38,18 @@ export function eventSentence(event: Notice, speech: Speech): string {
       return `${who}: ${backText(event.body, speech)}`;
     case 'keep-drifts':
       return `${who}: ${driftsText(event.body, speech)}`;
+    case 'heat-near':
+    case 'heat-off-now':
+    case 'heat-will-not-reach':
+    case 'heat-reached':
+    case 'heat-over':
+    case 'heat-missed':
+    case 'heat-stir':
+    case 'hold-broken':
+    case 'hold-will-drift':
+    case 'hold-proved':
+    case 'hold-cooled':
+      return `${who}: ${potNoticeText(event, speech)}`;
     case 'probe-silent':
       return `${who}: no word from the probe since ${clockText(event.body.lastHeardMs, speech)}. It usually speaks every ${usual(event.body.usualMs)}. Look at the probe.`;
     case 'probe-heard':

@@ -11,10 +11,10 @@ import type { KeepView } from '../../../shared/contract/keep-view.ts';
 import type { Speech } from '../../../shared/sentences/speech.ts';
 import { type Curve, emptyCurve } from '../feed/curve.ts';
 import { type HouseState, speechOf } from '../feed/house-state.ts';
-import { orderWatches, type ShownWatch } from './order.ts';
+import { orderWatches, type ShownView, type ShownWatch } from './order.ts';
 
 /** All that is drawn of one watch. */
-type Sight<View extends AnyWatchView> = {
+type Sight<View extends ShownView> = {
   watch: ShownWatch<View>;
   probe: ProbeView | null;
   curve: Curve;

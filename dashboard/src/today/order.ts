@@ -1,12 +1,16 @@
 /** Which watches the page shows, and in which order. */
 
-import type { AnyWatchView, HouseView } from '../../../shared/contract/api.ts';
+import type { AnyWatchView, HouseView, WatchView } from '../../../shared/contract/api.ts';
+import type { KeepView } from '../../../shared/contract/keep-view.ts';
 import { keepSentence } from '../../../shared/sentences/keep-words.ts';
 import type { Speech } from '../../../shared/sentences/speech.ts';
 import { type WatchSentence, watchSentence } from '../../../shared/sentences/watch-sentence.ts';
 import { placeSpeech } from '../words/shown.ts';
 
-export type ShownWatch<View extends AnyWatchView = AnyWatchView> = { view: View; sentence: WatchSentence };
+/** Views that the page has a picture for. */
+export type ShownView = WatchView | KeepView;
+
+export type ShownWatch<View extends ShownView = ShownView> = { view: View; sentence: WatchSentence };
 
 /**
  * Says each open watch and puts first the one that wants a hand, then one off course, then the soonest to
@@ -17,6 +21,7 @@ export function orderWatches(
   { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
 ): ShownWatch[] {
   return [...watches]
+    .filter((view): view is ShownView => view.kind === 'chill' || view.kind === 'keep')
     .filter((view) => view.state !== 'ended')
     .map((view) => ({ view, sentence: sentenceOf(view, { nowMs, places, speech }) }))
     .sort(
@@ -26,7 +31,7 @@ export function orderWatches(
 }
 
 function sentenceOf(
-  view: AnyWatchView,
+  view: ShownView,
   { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
 ): WatchSentence {
   if (view.kind === 'chill') return watchSentence(view, speech, nowMs);
@@ -41,7 +46,7 @@ function rank({ sentence, view }: ShownWatch): number {
 }
 
 /** The next instant that matters; far off where there is none, so that differences stay numbers. */
-function nextMs(view: AnyWatchView, nowMs: number): number {
+function nextMs(view: ShownView, nowMs: number): number {
   const deadlineMs = view.kind === 'chill' ? view.window.deadlineMs : null;
   const toCome = [deadlineMs, view.forecast?.crossing.p50 ?? null].filter(
     (atMs): atMs is number => atMs !== null && atMs > nowMs,

@@ -39,7 +39,9 @@ export function listToCome(
     .flatMap((view) =>
       view.kind === 'keep'
         ? [leavingOf(view, { places, speech })]
-        : [deadlineOf(view, speech), crossingOf(view, speech, nowMs), latestOf(view, { nowMs, speech })],
+        : view.kind !== 'chill'
+          ? []
+          : [deadlineOf(view, speech), crossingOf(view, speech, nowMs), latestOf(view, { nowMs, speech })],
     )
     .filter((coming): coming is Coming => coming !== null && coming.atMs > nowMs)
     .sort((a, b) => a.atMs - b.atMs || (a.key < b.key ? -1 : 1));

@@ -6,6 +6,7 @@ import { eventSentence } from '../../../shared/sentences/event-sentence.ts';
 import { rescueName } from '../../../shared/sentences/rescue-words.ts';
 import { plainText, type Speech } from '../../../shared/sentences/speech.ts';
 import { emptySentence, watchSentence } from '../../../shared/sentences/watch-sentence.ts';
+import { potNotices } from './pot-notices.ts';
 
 const at = (clock: string) => Date.parse(`2026-04-18T${clock}:00Z`);
 const inF: Speech = { language: 'en', units: 'F', zone: 'UTC', names: { jar: 'jar 2' } };
@@ -134,6 +135,7 @@ const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
       'Jar 2: take the glass out by 8:50, before the milk freezes; freezing milk cracks glass.',
     ],
   ],
+  ...potNotices,
   'keep-will-leave': [
     [
       leaving,
@@ -419,7 +421,11 @@ describe('no sentence', () => {
     // The one place where the word stands: it says that the house rule is no such limit.
     const allowed = 'That is your house rule, not a safety limit.';
     expect(every.length).toBeGreaterThan(40);
-    expect(every.filter((sentence) => claims.test(sentence.replace(allowed, '')))).toEqual([]);
+    expect(
+      every.filter((sentence) =>
+        claims.test(sentence.replace(allowed, '').replace('; not a legal record.', '')),
+      ),
+    ).toEqual([]);
   });
 
   it('is left with a hole in it', () => {
