@@ -13,6 +13,9 @@ import type { RecordEvent } from '../shared/contract/event.ts';
 import type { Input } from '../shared/contract/input.ts';
 import type { Speech } from '../shared/sentences/speech.ts';
 import type { House } from './config/house-file.ts';
+import { formNotes } from './history/forms/export-form.ts';
+import { keptInstantMsMax } from './history/intake-item.ts';
+import { exportText } from './history-export.ts';
 import { noticeOf, probeViewOf } from './house-views.ts';
 import type { HistoryAsk, HouseDesk } from './http/desk.ts';
 import type { Intake } from './intake/intake.ts';
@@ -114,6 +117,19 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
       refusals: () => [...intake.counts.refusals()],
       watches: () => loop.watches(),
       history: (ask: HistoryAsk): Promise<HistoryBucket[]> => reader.range(ask),
+      keptSpan: async (probe) => ({
+        firstMs: await firstMsOf(reader, probe),
+        lastMs: latest.of(probe)?.atMs ?? null,
+      }),
+      exportFile: ({ form, probe, ...span }) => ({
+        name: `${probe}.${formNotes[form].ending}`,
+        mediaType: formNotes[form].mediaType,
+        text: exportText(reader, { form, probes: [probe], house: options.id, ...span }),
+      }),
+      noticesBetween: async (ask) => {
+        const events = await reader.noticesBetween(ask);
+        return events.flatMap((event) => noticeOf(event, speech) ?? []);
+      },
       notices: ({ limit, beforeSeq }) => noticesOf(reader, speech, { limit, beforeSeq: beforeSeq ?? null }),
       events: ({ afterSeq, limit }) => reader.eventsAfter(afterSeq, limit),
       say: openSaying(intake, (word) =>
@@ -137,6 +153,14 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
       }),
     },
   };
+}
+
+/** When the first reading of a probe was; null where there is none. */
+async function firstMsOf(reader: Reader, probe: string): Promise<number | null> {
+  for await (const slice of reader.rawRange({ probe, fromMs: 0, toMs: keptInstantMsMax + 1 })) {
+    return slice[0]?.atMs ?? null;
+  }
+  return null;
 }
 
 /** Newest first; asks the record for more until there are enough or no older ones. */

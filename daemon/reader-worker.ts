@@ -7,6 +7,7 @@ import { openHistoryRange, type RangeQuery } from './history/range.ts';
 import type { RawCursor, RawQuery, RawReading } from './history/raw.ts';
 import { openRecordEvents } from './record/events.ts';
 import { openNotes } from './record/notes.ts';
+import { type NoticeSpan, openNoticesBetween } from './record/notices-between.ts';
 import { openRecordVerify, type VerifyProgress } from './record/verify.ts';
 import { type Database, openDatabase } from './sqlite/database.ts';
 import { serveThread } from './sqlite/thread.ts';
@@ -17,6 +18,7 @@ export type ReaderCalls = {
   range(query: RangeQuery): HistoryBucket[];
   rawSlice(query: RawQuery, after: RawCursor | null): RawReading[];
   probesKept(): string[];
+  noticesBetween(span: NoticeSpan): RecordEvent[];
   meta(): Record<string, string>;
   eventsAfter(recordSeq: number, limit: number): RecordEvent[];
   noticesLast(limit: number, beforeSeq: number | null): RecordEvent[];
@@ -53,7 +55,12 @@ const history = lazily(
 );
 const house = lazily(
   () => paths.house,
-  (database) => ({ ...openRecordEvents(database), ...openRecordVerify(database), ...openNotes(database) }),
+  (database) => ({
+    ...openRecordEvents(database),
+    ...openRecordVerify(database),
+    ...openNotes(database),
+    noticesBetween: openNoticesBetween(database),
+  }),
 );
 
 serveThread<ReaderCalls>(
@@ -63,6 +70,7 @@ serveThread<ReaderCalls>(
     },
     range: (query) => history().range(query),
     rawSlice: (query, after) => history().rawSlice(query, after),
+    noticesBetween: (span) => house().noticesBetween(span),
     probesKept: () => history().probesKept(),
     meta: () => house().meta(),
     eventsAfter: (recordSeq, limit) => house().eventsAfter(recordSeq, limit),

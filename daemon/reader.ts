@@ -4,6 +4,7 @@ import type { RecordEvent } from '../shared/contract/event.ts';
 import type { RangeQuery } from './history/range.ts';
 import { type RawCursor, type RawQuery, type RawReading, rawSliceMax } from './history/raw.ts';
 import type { ReaderCalls } from './reader-worker.ts';
+import type { NoticeSpan } from './record/notices-between.ts';
 import { type VerifyReport, verifyStart } from './record/verify.ts';
 import { openThread, type Thread, workerUrl } from './sqlite/thread.ts';
 
@@ -33,6 +34,8 @@ export type Reader = {
   rawRange(query: RawQuery): AsyncGenerator<RawReading[], void, void>;
   /** Returns every probe that the history holds readings of, by id. */
   probesKept(): Promise<string[]>;
+  /** Returns the events of a span that speak to a person, newest first, at most `limit`. */
+  noticesBetween(span: NoticeSpan): Promise<RecordEvent[]>;
   /** Returns the house's own notes: its id and the like. */
   meta(): Promise<Record<string, string>>;
   /** Returns up to `limit` events numbered above `recordSeq`, in order. */
@@ -52,6 +55,7 @@ export async function openReader({ dataDir, onGone }: ReaderOptions): Promise<Re
   return {
     range: (query) => thread.call('range', query),
     rawRange: (query) => rawRange(thread, query),
+    noticesBetween: (span) => thread.call('noticesBetween', span),
     probesKept: () => thread.call('probesKept'),
     meta: () => thread.call('meta'),
     eventsAfter: (recordSeq, limit) => thread.call('eventsAfter', recordSeq, limit),

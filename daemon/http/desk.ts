@@ -9,10 +9,14 @@ import type {
   RefusalView,
 } from '../../shared/contract/api.ts';
 import type { RecordEvent } from '../../shared/contract/event.ts';
+import type { ExportFormName } from '../../shared/contract/export.ts';
 import type { PostedWord, WordAnswer } from '../../shared/contract/word.ts';
 
 /** A span of one probe's history, to be cut into at most `points` buckets; `fromMs` is before `toMs`. */
 export type HistoryAsk = { probe: string; fromMs: number; toMs: number; points: number };
+
+/** A file of readings: its name, what it is, and its text piece by piece; leaving the text ends the work. */
+export type ExportFile = { name: string; mediaType: string; text: AsyncIterable<string> };
 
 /** What hears the house live. Both calls return at once and never throw. */
 export type LiveListener = {
@@ -43,8 +47,14 @@ export type HouseDesk = {
   watches(): AnyWatchView[];
   /** Buckets in order of time, those without a reading left out. Only asked for probes of the house. */
   history(ask: HistoryAsk): Promise<HistoryBucket[]>;
+  /** When the first and the last reading of a probe was; only asked for probes of the house. */
+  keptSpan(probe: string): Promise<{ firstMs: number | null; lastMs: number | null }>;
+  /** Every dated reading of a probe over a span as a file. */
+  exportFile(ask: { probe: string; fromMs: number; toMs: number; form: ExportFormName }): ExportFile;
   /** At most `limit` notices, newest first; with `beforeSeq` only those of a smaller recordSeq. */
   notices(ask: { limit: number; beforeSeq?: number }): Promise<Notice[]>;
+  /** At most `limit` notices of a span, newest first. */
+  noticesBetween(ask: { fromMs: number; toMs: number; limit: number }): Promise<Notice[]>;
   /** At most `limit` events of a larger recordSeq than `afterSeq`, in order and without a gap. */
   events(ask: { afterSeq: number; limit: number }): Promise<RecordEvent[]>;
   /** Resolves once the word is kept; `by` is the person's id. */

@@ -10,6 +10,9 @@ export const connectionsMax = 256;
 /** Clients that may read the live feed at once; one more is refused with `LIVE_FULL` and may come again. */
 export const liveClientsMax = 64;
 
+/** Exports under way at once, each of which keeps the reader of the disk busy; one more is refused with `EXPORT_FULL`. */
+export const exportsMax = 2;
+
 /** How long a request may take to arrive; then its connection is closed. */
 export const requestMsMax = 10_000;
 

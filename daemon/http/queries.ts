@@ -1,13 +1,15 @@
 /** What may stand in a query; each message is the rule, as it reads after "must be". */
 import { z } from 'zod';
+import { exportFormName } from '../../shared/contract/export.ts';
 import { described } from './described.ts';
+import type { HttpFault } from './problems.ts';
 
 /** The most buckets that one history answer has; more are refused. */
 export const historyPointsMax = 2_000;
 const historyPointsUsual = 600;
 
-/** The longest span that one history answer covers; a longer one is refused: ask year by year. */
-export const historySpanMsMax = 366 * 86_400_000;
+/** The longest span that one history answer covers; a longer one is refused. A house's whole life fits in it. */
+export const historySpanMsMax = 100 * 366 * 86_400_000;
 const historySpanMsUsual = 6 * 3_600_000;
 
 /** The most notices in one answer; more are refused: ask on with `before`. */
@@ -56,6 +58,14 @@ export const historyQuery = z.object({
 export const noticesQuery = z.object({
   limit: wholeNumber(1, noticesMax).default(50),
   before: wholeNumber(1, Number.MAX_SAFE_INTEGER).optional(),
+  from: instant.optional(),
+  to: instant.optional(),
+});
+
+export const exportQuery = z.object({
+  from: instant.optional(),
+  to: instant.optional(),
+  form: exportFormName.default('csv'),
 });
 
 export const recordQuery = z.object({
@@ -80,4 +90,13 @@ export function askedSpan(
   if (fromMs >= toMs) return 'an instant before "to"';
   if (toMs - fromMs > historySpanMsMax) return `at most ${historySpanMsMax / 86_400_000} days before "to"`;
   return { fromMs, toMs };
+}
+
+/** Returns the fault of a span that does not go from earlier to later; null where it does. */
+export function spanFault({ fromMs, toMs }: { fromMs: number; toMs: number }): HttpFault | null {
+  if (fromMs < toMs) return null;
+  return {
+    code: 'HTTP_QUERY',
+    message: `The parameter "from" must be an instant before "to", got ${fromMs}. Ask for a span that fits.`,
+  };
 }

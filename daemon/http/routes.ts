@@ -16,7 +16,7 @@ import { postedWord, wordAnswer } from '../../shared/contract/word.ts';
 import type { HouseDesk, WordFault } from './desk.ts';
 import { exactSerializer } from './exact-serializer.ts';
 import { refuse, shown } from './problems.ts';
-import { askedSpan, historyQuery, noticesQuery, recordQuery } from './queries.ts';
+import { askedSpan, historyQuery, noticesQuery, recordQuery, spanFault } from './queries.ts';
 
 /** Who posts a word before anybody can sign in. */
 const housePerson = 'house';
@@ -123,12 +123,18 @@ export function addPastRoutes(plain: FastifyInstance, desk: HouseDesk): void {
     {
       schema: {
         operationId: 'notices',
-        summary: 'What was said to people, newest first',
+        summary: 'What was said to people, newest first; with "from" or "to" what was said in that span',
         querystring: noticesQuery,
         response: { 200: noticesView, 400: problem },
       },
     },
-    async ({ query }) => {
+    async ({ query }, reply) => {
+      if (query.from !== undefined || query.to !== undefined) {
+        const span = { fromMs: query.from ?? 0, toMs: query.to ?? desk.house().nowMs };
+        const fault = spanFault(span);
+        if (fault !== null) return refuse(reply, fault);
+        return { v: 1 as const, notices: await desk.noticesBetween({ ...span, limit: query.limit }) };
+      }
       const before = query.before === undefined ? {} : { beforeSeq: query.before };
       return { v: 1 as const, notices: await desk.notices({ limit: query.limit, ...before }) };
     },

@@ -3,6 +3,7 @@ import Fastify from 'fastify';
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod';
 import type { HouseDesk } from './desk.ts';
 import { addDocumentRoute, registerDocument } from './document.ts';
+import { addExportRoutes } from './export-route.ts';
 import { guardRequest } from './guard.ts';
 import {
   bodyBytesMax,
@@ -92,6 +93,7 @@ export async function buildHttp(options: HttpOptions): Promise<{ app: FastifyIns
   await registerDocument(app, options.release);
   addHouseRoutes(app, desk);
   addPastRoutes(app, desk);
+  addExportRoutes(app, desk, onBug);
   addWordRoute(app, desk);
   const live = addLiveRoute(app, { desk, onBug, heartbeatMs: options.heartbeatMs ?? heartbeatMs });
   addDocumentRoute(app);

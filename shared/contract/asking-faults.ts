@@ -84,6 +84,10 @@ export const askingFaults = {
     meaning: 'The house failed to answer.',
     whatToDo: 'Look at the log of the daemon and report what it says.',
   },
+  EXPORT_FULL: {
+    meaning: 'As many exports are under way as are let in.',
+    whatToDo: 'Wait for one to end, or use springhouse history export.',
+  },
   LIVE_FULL: {
     meaning: 'As many clients read the live feed as are let in.',
     whatToDo: 'Close a page elsewhere, or come again.',

@@ -1,12 +1,13 @@
 /** The forms in which a history can leave the house. */
+import { type ExportFormName, exportFormName } from '../../../shared/contract/export.ts';
 import { encodeCsv, encodeTrace } from './csv-form.ts';
 import type { Encoder, EncoderOptions } from './encoder.ts';
 import { encodeJsonLines, encodeSenml } from './json-forms.ts';
 import { encodeLineProtocol } from './line-protocol-form.ts';
 
 /** Their names as people type them. */
-export const exportForms = ['csv', 'trace', 'jsonl', 'senml', 'lp'] as const;
-export type ExportForm = (typeof exportForms)[number];
+export const exportForms = exportFormName.options;
+export type ExportForm = ExportFormName;
 
 type FormNote = {
   /** The media type over HTTP; of RFC 7111, RFC 8428 and common use. */

@@ -41,6 +41,8 @@ describe('the OpenAPI document', () => {
         .sort(),
     ).toEqual([
       'get /api/history/{probe}',
+      'get /api/history/{probe}/export',
+      'get /api/history/{probe}/kept',
       'get /api/house',
       'get /api/live',
       'get /api/notices',

@@ -69,7 +69,7 @@ export const well: Health = {
 export function houseInMemory() {
   const record: RecordEvent[] = [];
   const listeners = new Set<LiveListener>();
-  const switches = { health: well, recordGone: false, deskMs: 0 };
+  const switches = { health: well, recordGone: false, deskMs: 0, endlessFile: false };
   const asked = { events: 0 };
   const said = new Map<string, number>();
   const desk: HouseDesk = {
@@ -109,6 +109,14 @@ export function houseInMemory() {
           probe: 'jar',
           text: 'Under 40 °F near 8:32, 50 minutes late.',
         })),
+    noticesBetween: async ({ fromMs, toMs, limit }) =>
+      (await desk.notices({ limit })).filter(({ atMs }) => atMs >= fromMs && atMs < toMs),
+    keptSpan: async () => ({ firstMs: dawnMs - 60_000, lastMs: dawnMs }),
+    exportFile: ({ probe, fromMs, toMs, form }) => ({
+      name: `${probe}.csv`,
+      mediaType: 'text/csv',
+      text: fileText(switches, `${form} ${fromMs} ${toMs}\n`),
+    }),
     async events({ afterSeq, limit }) {
       asked.events += 1;
       if (switches.recordGone) throw new Error('the reader is gone');
@@ -208,4 +216,14 @@ export async function folderWith(files: Readonly<Record<string, string>>): Promi
     await writeFile(join(folder, name), text);
   }
   return folder;
+}
+
+/** A file of two pieces, or one that never ends. */
+async function* fileText(
+  switches: { endlessFile: boolean },
+  line: string,
+): AsyncGenerator<string, void, void> {
+  do yield line;
+  while (switches.endlessFile);
+  yield line;
 }
