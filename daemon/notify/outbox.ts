@@ -100,7 +100,7 @@ export function openOutbox(database: Database, rules: MannersRules): Outbox {
   return {
     onKept: (events, nowMs) => {
       try {
-        step(events.map((event) => ({ kind: 'event', event, nowMs })));
+        step([{ kind: 'events', events, nowMs }]);
       } catch (error) {
         if (error instanceof DiskFault) throw error;
         // Bad manners are better than silence: everybody is told, by the dearest way.

@@ -245,8 +245,9 @@ function endOfQuietMs({ nowMs }: Turn, { quiet, zone }: Receiver): number {
 function forgetSome({ state }: Turn): void {
   const all = Object.values(state.matters);
   if (all.length <= mattersMax) return;
-  const [first] = all.sort(
-    (a, b) => (a.overMs ?? Infinity) - (b.overMs ?? Infinity) || a.openedMs - b.openedMs,
+  const sorted = all.sort(
+    (a, b) => (a.overMs ?? Infinity) - (b.overMs ?? Infinity) || a.openedMs - b.openedMs || 0,
   );
-  if (first !== undefined) delete state.matters[first.id];
+  // Several at a time, so that a flood does not sort them all for each of its events.
+  for (const { id } of sorted.slice(0, mattersMax / 10)) delete state.matters[id];
 }

@@ -26,8 +26,9 @@ import { remindAtMsOf, topicOf } from './topics.ts';
 /** A letter that could not be brought by its way, and the ways on which it already is. */
 export type Undelivered = { letter: Draft; onWays: readonly string[] };
 
-export type MannersInput = { nowMs: number } & (
-  | { kind: 'event'; event: RecordEvent }
+export type MannersInput = { nowMs: number } & /** Events that were kept together, in order. */
+(
+  | { kind: 'events'; events: readonly RecordEvent[] }
   | { kind: 'undelivered'; undelivered: Undelivered }
   | { kind: 'tick' }
 );
@@ -42,7 +43,7 @@ export type MannersStep = {
 /** Takes over `state` and returns it one input further, with the letters that are now to be sent. */
 export function stepManners(state: Manners, input: MannersInput, rules: MannersRules): MannersStep {
   const turn: Turn = { state, rules, nowMs: input.nowMs, drafts: [] };
-  if (input.kind === 'event') takeEvent(turn, input.event);
+  if (input.kind === 'events') for (const event of input.events) takeEvent(turn, event);
   if (input.kind === 'undelivered') takeUndelivered(turn, input.undelivered);
   fallDue(turn);
   return { state, letters: turn.drafts, wakeAtMs: wakeAtMs(state) };
