@@ -6,6 +6,7 @@ import type { IntakeItem, Verdict } from './history/intake-item.ts';
 import { openImportedRanges } from './imported-ranges.ts';
 import type { MannersRules } from './notify/manners/rules.ts';
 import { type Outbox, openOutbox } from './notify/outbox.ts';
+import { openPeopleFile, type PeopleFile } from './people/people-file.ts';
 import type { ClockStep, HouseStart, SaidWord } from './record/person-input.ts';
 import { type HouseRecord, openRecord } from './record/record.ts';
 import { type Database, openDatabase } from './sqlite/database.ts';
@@ -44,6 +45,7 @@ export const inputsPerAnswerMax = 10_000;
 /** Every change to the two files; what throws has changed nothing and used no number. */
 export type Disk = Pick<History, 'openEra' | 'learnEra' | 'latest'> &
   Omit<Outbox, 'onKept'> &
+  PeopleFile &
   Pick<HouseRecord, 'appendOutcome' | 'snapshots' | 'meta' | 'setMeta'> & {
     readonly opened: Opened;
     commitReadings(items: readonly IntakeItem[]): Verdict[];
@@ -78,9 +80,10 @@ export function openDisk(options: DiskOptions): Disk {
     const house = opened(folder.paths.house);
     const record = openRecord(house, (events, nowMs) => outbox.onKept(events, nowMs));
     const outbox = openOutbox(house, options.manners ?? { receivers: [] });
+    const people = openPeopleFile(house);
     const history = openHistory(opened(folder.paths.history));
     plan.arm();
-    return diskOver(record, history, { outbox, close, delayMs: options.commitDelayMs ?? 0 });
+    return diskOver(record, history, { outbox, people, close, delayMs: options.commitDelayMs ?? 0 });
   } catch (error) {
     close();
     throw error;
@@ -90,7 +93,12 @@ export function openDisk(options: DiskOptions): Disk {
 function diskOver(
   record: HouseRecord,
   history: History,
-  { outbox, close, delayMs }: { outbox: Outbox; close: () => void; delayMs: number },
+  {
+    outbox,
+    people,
+    close,
+    delayMs,
+  }: { outbox: Outbox; people: PeopleFile; close: () => void; delayMs: number },
 ): Disk {
   const opened = stateOf(record, history);
   let nextSeq = opened.nextInputSeq;
@@ -107,6 +115,8 @@ function diskOver(
     ways: outbox.ways,
     journal: outbox.journal,
     openMatters: outbox.openMatters,
+    peopleKept: people.peopleKept,
+    keepPeople: people.keepPeople,
     appendOutcome: record.appendOutcome,
     snapshots: record.snapshots,
     meta: record.meta,

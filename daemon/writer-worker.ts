@@ -30,6 +30,8 @@ serveThread<WriterCalls>(
     ways: (ids) => held().ways(ids),
     journal: (limit, beforeSeq) => held().journal(limit, beforeSeq),
     openMatters: () => held().openMatters(),
+    peopleKept: () => held().peopleKept(),
+    keepPeople: (changes) => held().keepPeople(changes),
     openEra: (start) => held().openEra(start),
     learnEra: (learned) => held().learnEra(learned),
     inputsAfter: (inputSeq, limit) => held().inputsAfter(inputSeq, limit),

@@ -6,6 +6,7 @@ import type { EraLearned, EraStart } from './history/era.ts';
 import type { IntakeItem, Verdict } from './history/intake-item.ts';
 import type { Matter } from './notify/manners/state.ts';
 import type { JournalRow, OutboxLetter, Settlement, WayState } from './notify/outbox.ts';
+import type { PeopleChange, PeopleKept } from './people/kept.ts';
 import type { Outcome, Snapshot } from './record/outcome.ts';
 import type { ClockStep, HouseStart, SaidWord } from './record/person-input.ts';
 import { openThread, workerUrl } from './sqlite/thread.ts';
@@ -54,6 +55,10 @@ export type Writer = {
   journal(limit: number, beforeSeq: number | null): Promise<JournalRow[]>;
   /** Returns the matters that stand open, the heaviest first. */
   openMatters(): Promise<Matter[]>;
+  /** Returns the people, their sessions, the probes' keys and how the door stands. */
+  peopleKept(): Promise<PeopleKept>;
+  /** Keeps changes of these in one transaction, in order. */
+  keepPeople(changes: PeopleChange[]): Promise<void>;
   /** Opens an era for receipt stamps and returns its id, from 1. */
   openEra(start: EraStart): Promise<number>;
   /** Sets what an era's offset to UTC turned out to be; its curve moves with it, no reading is rewritten. */
@@ -103,6 +108,8 @@ export async function openWriter({ onGone, ...options }: WriterOptions): Promise
     ways: (ids) => thread.call('ways', ids),
     journal: (limit, beforeSeq) => thread.call('journal', limit, beforeSeq),
     openMatters: () => thread.call('openMatters'),
+    peopleKept: () => thread.call('peopleKept'),
+    keepPeople: (changes) => thread.call('keepPeople', changes),
     openEra: (start) => thread.call('openEra', start),
     learnEra: (learned) => thread.call('learnEra', learned),
     inputsAfter: (inputSeq, limit) => thread.call('inputsAfter', inputSeq, limit),

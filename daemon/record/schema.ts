@@ -67,5 +67,32 @@ export const houseSchema: Schema = {
        turn INTEGER NOT NULL,
        body TEXT NOT NULL
      ) STRICT;`,
+    // Who may come in. Of tokens and keys only hashes are kept; \`before\` is the token that this one replaced.
+    `CREATE TABLE people (
+       id TEXT PRIMARY KEY,
+       name TEXT NOT NULL,
+       password TEXT NOT NULL,
+       pairedAtMs INTEGER NOT NULL
+     ) STRICT, WITHOUT ROWID;
+     CREATE TABLE sessions (
+       id TEXT PRIMARY KEY,
+       person TEXT NOT NULL REFERENCES people (id) ON DELETE CASCADE,
+       token TEXT NOT NULL UNIQUE,
+       before TEXT,
+       turnedAtMs INTEGER,
+       madeAtMs INTEGER NOT NULL,
+       rotatedAtMs INTEGER NOT NULL,
+       usedAtMs INTEGER NOT NULL,
+       "where" TEXT NOT NULL
+     ) STRICT, WITHOUT ROWID;
+     CREATE TABLE probeKeys (
+       probe TEXT PRIMARY KEY,
+       hash TEXT NOT NULL,
+       madeAtMs INTEGER NOT NULL
+     ) STRICT, WITHOUT ROWID;
+     CREATE TABLE door (
+       one INTEGER PRIMARY KEY CHECK (one = 1),
+       settings TEXT NOT NULL
+     ) STRICT;`,
   ],
 };

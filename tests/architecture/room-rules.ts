@@ -14,13 +14,16 @@ const daemonRooms = [
   'cli',
   'clock',
   'config',
+  'door',
   'forecast',
   'history',
   'http',
   'intake',
   'mirror',
   'notify',
+  'people',
   'record',
+  'service',
   'watch',
 ];
 
