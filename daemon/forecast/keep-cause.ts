@@ -16,8 +16,12 @@ export type Telling = {
   coldMin: number;
   /** When something warm was last cooling down in it. */
   loadMin: number;
-  /** [begin, span] of spells of warmth that ended by themselves, minutes; the newest last. */
-  spells: [number, number][];
+  /** When it was last about as cold as it gets. */
+  lowMin: number;
+  /** True where a door was open in the warmth of now. */
+  warmByDoor: boolean;
+  /** [begin, span, 1 where a door was open] of spells of warmth that ended by themselves, minutes; the newest last. */
+  spells: [number, number, number][];
   /** True once the warmth of now outlasts them. */
   overdue: boolean;
   /** The rise that `usual` was told by. */
@@ -41,6 +45,8 @@ const spellsMax = 12;
 const spellLeastMin = 12;
 const spellMostMin = 90;
 const spellsForMin = 4 * 1440;
+/** A spell that is longer than this may have been a defrost, minutes. */
+const defrostLeastMin = 18;
 /** A first defrost may last this long, minutes. */
 const firstSpellMin = 40;
 /** While a place is known for less than this, a first defrost may still come, minutes. */
@@ -48,6 +54,9 @@ const knownMin = 30 * 60;
 /** Hours needed before a failing is told from their means, and what they must be beyond the usual, °C. */
 const hoursNeeded = 10;
 const failsByC = 0.35;
+/** A cooling that has not come near its usual lowest (as a share of its swing above it) for so long fails, minutes. */
+const neverLowMin = 4 * 60;
+const lowShare = 0.3;
 /** A cooling that fails takes longer than this to leave its cycle; one that stopped does not, in usual rises. */
 const slowRises = 2.2;
 
@@ -61,6 +70,8 @@ export function openTelling(): Telling {
     warmMin: 0,
     coldMin: 0,
     loadMin: 0,
+    lowMin: 0,
+    warmByDoor: false,
     spells: [],
     overdue: false,
     lookedMin: 0,
@@ -109,13 +120,14 @@ export function shiftTelling(telling: Telling, deltaMs: number): Telling {
     warmMin: telling.warmMin + by,
     coldMin: telling.coldMin + by,
     loadMin: telling.loadMin + by,
+    lowMin: telling.lowMin + by,
     door: telling.door && {
       ...telling.door,
       sinceMin: telling.door.sinceMin + by,
       lastStepMin: telling.door.lastStepMin + by,
       peakMin: telling.door.peakMin + by,
     },
-    spells: telling.spells.map(([atMin, spanMin]) => [atMin + by, spanMin]),
+    spells: telling.spells.map(([atMin, spanMin, door]) => [atMin + by, spanMin, door]),
   };
 }
 
@@ -127,6 +139,9 @@ function ofAir(telling: Telling, trace: KeepTrace): Found {
   telling.door = followDoor(telling.door, trace, usual);
   if (usual === null) return ofUnknown(telling, min, tempC);
   if (trace.floorC <= usual.hiC) endSpell(telling, min);
+  else telling.warmByDoor ||= telling.door !== null;
+  if (trace.floorC <= usual.loC + lowShare * (usual.hiC - usual.loC) || telling.lowMin === 0)
+    telling.lowMin = min;
   if (isCooling(trace, usual, telling.door)) {
     telling.coldMin = min;
     if (telling.door?.shut === true && telling.door.back) telling.door = null;
@@ -153,16 +168,25 @@ function isCooling({ rising, turn, peak, floorC }: KeepTrace, usual: Usual, door
 function endSpell(telling: Telling, min: number): void {
   const spanMin = min - telling.warmMin;
   if (telling.warmMin > 0 && spanMin >= spellLeastMin && spanMin <= spellMostMin) {
-    telling.spells.push([telling.warmMin, spanMin]);
+    telling.spells.push([telling.warmMin, spanMin, telling.warmByDoor ? 1 : 0]);
     if (telling.spells.length > spellsMax) telling.spells.shift();
   }
   telling.warmMin = min;
+  telling.warmByDoor = telling.door !== null;
+}
+
+/** Whether a place has spells of warmth, as a defrost makes them, or is not known for long enough to tell. */
+export function hasSpells({ spells, warmMin }: Telling, { firstMin }: KeepTrace): boolean {
+  if (firstMin === null || warmMin - firstMin < knownMin) return true;
+  return spells.some(
+    ([atMin, spanMin, door]) => atMin > warmMin - spellsForMin && spanMin > defrostLeastMin && door === 0,
+  );
 }
 
 /** How long a spell of warmth may last before it is more than usual, minutes: the second longest of the last days, and some. */
-function longestSpellMin({ spells, warmMin }: Telling, trace: KeepTrace): number {
+function longestSpellMin({ spells, warmMin, warmByDoor }: Telling, trace: KeepTrace): number {
   const spans = spells
-    .filter(([atMin]) => atMin > warmMin - spellsForMin)
+    .filter(([atMin, , door]) => atMin > warmMin - spellsForMin && (warmByDoor || door === 0))
     .map(([, spanMin]) => spanMin)
     .sort((a, b) => b - a);
   const known = trace.firstMin === null ? 0 : warmMin - trace.firstMin;
@@ -197,7 +221,9 @@ function ofWarmth(telling: Telling, trace: KeepTrace, usual: Usual): Found | nul
   const { door, warmMin, coldMin } = telling;
   const [min] = trace.bins.at(-1) as [number, number];
   const ampC = Math.max(0.5, usual.hiC - usual.loC);
-  const leastC = Math.max(0.25, 0.1 * ampC, 4 * trace.noiseC);
+  // While a place is hardly known, its tops may still be higher.
+  const newMin = Math.max(0, knownMin - (min - (trace.firstMin ?? min)));
+  const leastC = Math.max(0.25, 0.1 * ampC, 4 * trace.noiseC) + (0.5 * newMin) / knownMin;
   if (trace.floorC < usual.hiMostC + leastC) return null;
   // What is left of a door explains the warmth where the cooling was not at work since.
   if (door !== null && door.sinceMin >= coldMin - 12) {
@@ -213,19 +239,19 @@ function ofWarmth(telling: Telling, trace: KeepTrace, usual: Usual): Found | nul
 
 /** Without cooling it passes the top about when it always does; a weak compressor takes far longer. */
 function isSlow({ warmMin, coldMin }: Telling, trace: KeepTrace, usual: Usual): boolean {
-  // It had cooled for long and got nowhere.
-  const high = trace.turn[1] > usual.loC + 0.3 * (usual.hiC - usual.loC);
-  if (trace.rising === true && high && (trace.fallsMin.at(-1) ?? 0) > slowRises * usual.fallMin + 10)
-    return true;
+  if (gotNowhere(trace, usual)) return true;
   const fromC = Math.min(trace.turn[1], usual.hiC);
   const usualMin = Math.min(usual.riseMostMin, (usual.hiC - fromC) / usual.pacePerMin + floorMin);
   return warmMin - coldMin > slowRises * usualMin + 10;
 }
 
-/** True where it had cooled for far longer than usual, and not as far, when it began to warm. */
-function gotNowhere({ rising, turn, fallsMin }: KeepTrace, usual: Usual): boolean {
-  const high = turn[1] > usual.loC + 0.3 * (usual.hiC - usual.loC);
-  return rising === true && high && (fallsMin.at(-1) ?? 0) > slowRises * usual.fallMin + 10;
+/** True where it cools, or cooled before it began to warm, for far longer than usual and not as far. */
+function gotNowhere({ rising, turn, peak, bins, fallsMin }: KeepTrace, usual: Usual): boolean {
+  const [min] = bins.at(-1) as [number, number];
+  const troughC = rising === true ? turn[1] : peak[1];
+  const spanMin = rising === true ? (fallsMin.at(-1) ?? 0) : min - turn[0];
+  const high = troughC > usual.loC + 0.3 * (usual.hiC - usual.loC);
+  return high && spanMin > slowRises * usual.fallMin + 10;
 }
 
 /** True where the warmth goes on as the usual rise before it did, slower and slower: no heater does that. */
@@ -264,6 +290,7 @@ function ofHours(telling: Telling, trace: KeepTrace): Found | null {
     if (back) telling.failsFromHour = null;
     return back ? null : { cause: 'failing', sinceMin: from * 60 };
   }
+  if (isNeverLow(telling, trace)) return { cause: 'failing', sinceMin: telling.lowMin };
   // What does not cool at all has another name, and soon.
   const { usual, coldMin } = telling;
   const min = trace.bins.at(-1)?.[0] ?? 0;
@@ -276,6 +303,16 @@ function ofHours(telling: Telling, trace: KeepTrace): Found | null {
   const firstHour = few[0]?.[0] ?? newer[0];
   telling.failsFromHour = firstHour;
   return { cause: 'failing', sinceMin: firstHour * 60 };
+}
+
+/** True where it has not been as cold as it gets for hours, and is getting warmer. */
+function isNeverLow({ usual, lowMin, loadMin, cause }: Telling, trace: KeepTrace): boolean {
+  const min = trace.bins.at(-1)?.[0] ?? 0;
+  if (usual === null || min - loadMin < 90) return false;
+  const [older, newer] = [trace.hours.at(-4), trace.hours.at(-2)];
+  if (older === undefined || newer === undefined) return false;
+  const rises = newer[1] - older[1] > (cause === 'failing' ? 0 : 0.15);
+  return rises && min - lowMin > Math.max(neverLowMin, 2.5 * (usual.riseMostMin + usual.fallMin));
 }
 
 /** Milk shows no doors and hardly the cycle: it only says that it warms, and since when. */

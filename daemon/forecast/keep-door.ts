@@ -13,6 +13,8 @@ export type Door = {
   shut: boolean;
   /** True once the air is back in the usual. */
   back: boolean;
+  /** True where the cooling was at work before: as it ends the air springs back by itself. */
+  springs: boolean;
   /** How far the floor stayed above where it would be had nobody opened; null until that can be told. */
   leftC: number | null;
 };
@@ -56,13 +58,13 @@ export function isLeft({ leftC, peakC, fromC }: Door, usual: Usual): boolean {
 }
 
 /** How far the floor is above where it would be had the door stayed shut and the cooling off, °C. */
-function leftOf({ fromC, sinceMin }: Door, trace: KeepTrace, usual: Usual): number {
+function leftOf({ fromC, sinceMin, springs }: Door, trace: KeepTrace, usual: Usual): number {
   const [min] = trace.bins.at(-1) as [number, number];
-  // Where it had just cooled, the air would have sprung back anyway.
-  const springs = fromC < Math.min(usual.restC, usual.loC + 0.4 * (usual.hiC - usual.loC));
+  // Where it had just cooled, the air would have sprung back anyway: by so much, or up to there.
+  const springsC = springs ? Math.max(fromC, Math.min(fromC + usual.restC - usual.loC, usual.hiC)) : fromC;
   const spanMin = Math.max(0, min - sinceMin - (springs ? restMin : 0));
   const risesC = usual.pacePerMin * paceFadesMin * (1 - Math.exp(-spanMin / paceFadesMin));
-  return trace.floorC - ((springs ? usual.restC : fromC) + risesC);
+  return trace.floorC - (springsC + risesC);
 }
 
 /** A step opens a door, or opens it again; one that left something behind stays the one that is followed. */
@@ -75,7 +77,15 @@ function stepDoor(door: Door | null, trace: KeepTrace, usual: Usual | null): Doo
   }
   const fromC = tempC - jumpC;
   const sinceMin = startOfStep(trace, fromC);
-  const opened = { lastStepMin: min, peakC: tempC, peakMin: min, shut: false, back: false, leftC: null };
+  const opened = {
+    lastStepMin: min,
+    peakC: tempC,
+    peakMin: min,
+    shut: false,
+    back: false,
+    springs: isSprung(trace),
+    leftC: null,
+  };
   // Opened again before the air was back: one spell of a door, each step by itself.
   if (door !== null && !door.back)
     return { ...opened, sinceMin: door.sinceMin, fromC: door.fromC, peakC: Math.max(door.peakC, tempC) };
@@ -84,12 +94,13 @@ function stepDoor(door: Door | null, trace: KeepTrace, usual: Usual | null): Doo
 
 function stepLeastC(trace: KeepTrace, usual: Usual | null): number {
   if (usual === null) return Math.max(doorUnknownC, 7 * trace.noiseC);
-  const { rising, peak } = trace;
-  const newest = trace.bins.at(-1) as [number, number];
-  // The floor is behind the air, so a compressor that has just stopped is still seen as cooling.
-  const springs = rising !== true || newest[0] - trace.turn[0] <= springMin;
-  const low = peak[1] <= usual.loC + 0.5 * (usual.hiC - usual.loC);
-  return springs && (rising === true || low) ? usual.springJumpC : usual.doorJumpC;
+  return isSprung(trace) ? usual.springJumpC : usual.doorJumpC;
+}
+
+/** Whether the cooling was at work some minutes ago; the floor is behind the air, and still falls as it stops. */
+function isSprung({ rising, turn, bins }: KeepTrace): boolean {
+  const [min] = bins.at(-1) as [number, number];
+  return rising !== true || min - turn[0] <= springMin;
 }
 
 function startOfStep({ bins }: KeepTrace, fromC: number): number {

@@ -42,10 +42,16 @@ export function usualOf(trace: KeepTrace): Usual | null {
   );
   const doorJumpC = Math.max(doorLeastC, 7 * trace.noiseC, 9 * pacePerMin);
   const springC = of((rise) => rise.springC, 0.5);
+  const hiC = of(({ toC }) => toC, 0.4);
+  const loC = of(({ fromC }) => fromC, 0.5);
   return {
-    hiC: of(({ toC }) => toC, 0.4),
-    hiMostC: of(({ toC }) => toC, 0.8),
-    loC: of(({ fromC }) => fromC, 0.5),
+    hiC,
+    // Loads and doors lift some tops; where they lift many, they still are no measure of the cooling.
+    hiMostC: Math.min(
+      of(({ toC }) => toC, 0.8),
+      hiC + 0.3 + 0.25 * (hiC - loC),
+    ),
+    loC,
     riseMin: of(({ spanMin }) => spanMin, 0.5),
     riseMostMin: of(({ spanMin }) => spanMin, 0.8),
     fallMin: at(
@@ -55,7 +61,7 @@ export function usualOf(trace: KeepTrace): Usual | null {
     pacePerMin,
     restC: of(({ restC }) => restC, 0.5),
     doorJumpC,
-    springJumpC: Math.max(doorJumpC, 1.4 * springC),
+    springJumpC: Math.max(doorJumpC, 1.3 * springC),
   };
 }
 

@@ -3,6 +3,7 @@ import type { Happening, Weight } from '../../shared/contract/event.ts';
 import type { InstantQuantiles, TempQuantiles, Verdict } from '../../shared/contract/forecast.ts';
 import type { ExcursionRule, KeepCause, KeepSide } from '../../shared/contract/keep.ts';
 import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
+import { hasSpells } from '../forecast/keep-cause.ts';
 import type { KeepOutlook } from '../forecast/keep-forecast.ts';
 import { feedExcursion, isContinuous } from './excursion.ts';
 import { causeOf, type Keep, type Matter } from './keep.ts';
@@ -30,7 +31,7 @@ const holdsForMs = (cause: KeepCause) => (cause === 'warming' ? 6 : 2) * minuteM
 const goneForMs = 12 * minuteMs;
 /** The milk must be back by this much, °C. */
 const backByC = 0.2;
-/** A leaving this near is told though it may still be a usual spell of warmth. */
+/** What may leave this soon is told though it may still be a usual spell of warmth. */
 const urgentMs = 45 * minuteMs;
 /** A matter of the same cause within this span of the last is told more quietly. */
 const quietMs = 6 * 60 * minuteMs;
@@ -105,12 +106,12 @@ function ruleOf(keep: Keep, side: KeepSide): ExcursionRule | null {
 function findMatter(keep: Keep, outlook: KeepOutlook): Found | null {
   const cause = causeOf(keep);
   const now = outlook.dataToMs;
-  const warm = outlook.warm.p50;
   const rule = keep.window.highC === null ? null : ruleOf(keep, 'warm');
   if (rule !== null && (rule !== 'cumulative' || outlook.milk.p50 > (keep.window.highC as number)))
     return { side: 'warm', cause, rule };
-  if (isFault(cause) && warm !== null && warm - now <= reachMs(keep, cause))
+  if (isFault(cause) && !isUnsettled(keep, cause) && isNear(keep, outlook, cause)) {
     return { side: 'warm', cause, rule: null };
+  }
   const coldRule = keep.window.lowC === null ? null : ruleOf(keep, 'cold');
   const cold = outlook.cold.p50;
   if (coldRule !== null) return { side: 'cold', cause: 'too-cold', rule: coldRule };
@@ -118,10 +119,23 @@ function findMatter(keep: Keep, outlook: KeepOutlook): Found | null {
   return null;
 }
 
-/** How far ahead a leaving counts: what the air tells in its first minutes may be a defrost or a long look inside. */
-function reachMs({ telling, matter }: Keep, cause: KeepCause): number {
+/** A door that was just shut leaves the air warm for some minutes: no new fault is told of it meanwhile. */
+function isUnsettled({ telling, matter }: Keep, cause: KeepCause): boolean {
+  if (matter?.told === true || cause === 'door-ajar') return false;
+  return telling.door?.shut === true && telling.door.leftC === null;
+}
+
+/**
+ * Whether a leaving is near enough for a word. What the air tells in its first minutes may be a defrost or a
+ * long look inside: until it has outlasted those, only what may leave soon counts.
+ */
+function isNear({ telling, trace, matter }: Keep, { warm, dataToMs }: KeepOutlook, cause: KeepCause): boolean {
   const early = cause === 'cooling-stopped' || cause === 'door-ajar' || cause === 'power-off';
-  return !early || telling.overdue || matter?.told === true ? aheadMs(cause) : urgentMs;
+  if (!early || telling.overdue || matter?.told === true) {
+    return warm.p50 !== null && warm.p50 - dataToMs <= aheadMs(cause);
+  }
+  const soon = (atMs: number | null) => atMs !== null && atMs - dataToMs <= urgentMs;
+  return soon(warm.p50) || (soon(warm.p10) && !hasSpells(telling, trace));
 }
 
 function isFault(cause: KeepCause): boolean {
