@@ -6,6 +6,7 @@ import type { SourceSink } from '../probes/source.ts';
 import type { RecordEvent } from '../shared/contract/event.ts';
 import { createEmbeddedBroker } from './broker/embedded-broker.ts';
 import { aliveMessage } from './broker/out-topics.ts';
+import type { Publisher } from './broker/publisher.ts';
 import type { House } from './config/house-file.ts';
 import { openDiskUse } from './disk-use.ts';
 import { deskOf } from './house-desk.ts';
@@ -14,6 +15,7 @@ import { rulesOfHouse } from './house-rules.ts';
 import { publishersOf, sourcesOf } from './house-sources.ts';
 import { noticeOf, speechOfHouse } from './house-views.ts';
 import { mannersOfHouse } from './house-ways.ts';
+import type { LiveListener } from './http/desk.ts';
 import { openHttp } from './http/server.ts';
 import { openIntake } from './intake/intake.ts';
 import { knowHouse, tellLosses } from './know-house.ts';
@@ -22,7 +24,7 @@ import { openLiveLoop } from './live-loop.ts';
 import { openEraClock } from './open-clock.ts';
 import { probeRuleOf } from './probe-rule.ts';
 import { openReader } from './reader.ts';
-import { openSpeaking } from './speaking.ts';
+import { openSpeaking, type Speaking } from './speaking.ts';
 import { openTroubles } from './troubles.ts';
 import { openWriter, type WriterOptions } from './writer.ts';
 
@@ -66,13 +68,13 @@ export async function openSpringhouse(options: SpringhouseOptions): Promise<Spri
   try {
     const files = await openFiles(options, closers);
     const rooms = await openRooms(options, files, closers);
-    const brokerUrl = await openWires(options, rooms, closers);
-    await openVoice(options, files, rooms, closers);
-    const url = await openPage(options, rooms, closers);
+    const wires = await openWires(options, rooms, closers);
+    const speaking = await openVoice(options, { files, rooms, broker: wires.broker }, closers);
+    const url = await openPage(options, { rooms, speaking }, closers);
     return {
       id: files.id,
       url,
-      brokerUrl,
+      brokerUrl: wires.broker?.url() ?? null,
       inputSeq: () => rooms.loop.inputSeq,
       close: () => closeAll(closers),
     };
@@ -185,12 +187,8 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
   return { id, speech, loop, intake, desk, live, kept, heard: (events: RecordEvent[]) => heard(events) };
 }
 
-/** The wires in and the topics out; returns where the house's own broker is, null where it has none. */
-async function openWires(
-  options: SpringhouseOptions,
-  { id, speech, intake, live }: Rooms,
-  closers: Closers,
-): Promise<string | null> {
+/** The wires in and the topics out; returns the house's own broker, null where it has none. */
+async function openWires(options: SpringhouseOptions, { id, speech, intake, live }: Rooms, closers: Closers) {
   const { broker: settings } = options.house;
   const broker = settings === null ? null : createEmbeddedBroker({ ...settings, id: 'broker', house: id });
   const wires = { ...options, id };
@@ -205,37 +203,52 @@ async function openWires(
     publisher.publish(aliveMessage(id, true));
     live.subscribe(outListener(publisher, { house: id, noticeOf: (event) => noticeOf(event, speech) }));
   }
-  return broker?.url() ?? null;
+  return { broker };
 }
 
 /** The ways on which the house speaks to people. */
 async function openVoice(
   options: SpringhouseOptions,
-  { writer, troubles, clock, id }: Files,
-  { speech, kept, heard }: Rooms,
+  { files, rooms, broker }: { files: Files; rooms: Rooms; broker: Pick<Publisher, 'publish'> | null },
   closers: Closers,
-): Promise<void> {
+): Promise<Speaking> {
+  const { writer, reader, troubles, clock, id } = files;
+  const { speech, loop, kept, heard } = rooms;
   const speaking = await openSpeaking({
     ...options,
     id,
     speech,
     writer,
+    reader,
+    broker,
     nowMs: clock.nowMs,
+    state: () => ({ ok: !troubles.any, watches: loop.watches().length }),
     onRecorded: heard,
     onTrouble: (error) => troubles.tell('notify', error),
   });
   closers.push(speaking.close);
   kept.tell = speaking.wake;
+  return speaking;
 }
 
 /** The page and the API; returns its address. */
 async function openPage(
   { house, pageFolder, release, log }: SpringhouseOptions,
-  { desk, live }: Rooms,
+  { rooms: { desk, live }, speaking }: { rooms: Rooms; speaking: Speaking },
   closers: Closers,
 ): Promise<string> {
+  // Whoever reads the live feed is an open page, to which letters go, too.
+  const subscribe = (listener: LiveListener): (() => void) => {
+    const leaves = [
+      live.subscribe(listener),
+      speaking.page.subscribe((value) => listener.value({ kind: 'letter', value })),
+    ];
+    return () => {
+      for (const leave of leaves) leave();
+    };
+  };
   const http = await openHttp({
-    desk: { ...desk.http, live: { subscribe: live.subscribe } },
+    desk: { ...desk.http, notify: speaking.desk, live: { subscribe } },
     host: house.http.host,
     port: house.http.port,
     pageFolder,

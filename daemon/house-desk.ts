@@ -46,7 +46,7 @@ export type DeskOptions = {
 };
 
 export type Desk = {
-  http: Omit<HouseDesk, 'live'>;
+  http: Omit<HouseDesk, 'live' | 'notify'>;
   /** Takes committed inputs, for the newest value of each probe. */
   see(inputs: readonly Input[]): void;
   /** Takes events that were kept. */

@@ -56,7 +56,7 @@ export async function publishersOf(wires: WireHouse, log: (line: string) => void
  * How to reach an outside broker, with its secret read. The client's id names the session that the broker
  * keeps. Rejects with the fault where a secret or certificate cannot be read.
  */
-async function brokerSettings(source: MqttWire, wires: WireHouse): Promise<MqttSettings> {
+export async function brokerSettings(source: MqttWire, wires: WireHouse): Promise<MqttSettings> {
   const { id: house, folder } = wires;
   const { id, url, user, passwordFile, passwordEnv, caFile } = source;
   const read = await readSecret({ sourceId: id, passwordFile, passwordEnv, folder });

@@ -2,12 +2,18 @@
 import type { Letter, WayView } from '../shared/contract/notify.ts';
 import { letterText } from '../shared/sentences/letter-words.ts';
 import type { Speech } from '../shared/sentences/speech.ts';
+import type { Publisher } from './broker/publisher.ts';
 import type { House, HouseWay } from './config/house-file.ts';
 import { pageWayId } from './config/house-ways.ts';
-import { readWaySecret } from './config/secret.ts';
+import { readAuthority, readWaySecret } from './config/secret.ts';
+import { brokerSettings } from './house-sources.ts';
 import type { MannersRules, Receiver } from './notify/manners/rules.ts';
 import type { OutboxLetter } from './notify/outbox.ts';
 import type { Way } from './notify/way.ts';
+import { openCommandWay } from './notify/ways/command-way.ts';
+import { openEmailWay } from './notify/ways/email-way.ts';
+import { openMqttWay } from './notify/ways/mqtt-way.ts';
+import { openOwnBrokerWay } from './notify/ways/own-broker-way.ts';
 import { signingKey } from './notify/ways/webhook-signature.ts';
 import { openWebhookWay } from './notify/ways/webhook-way.ts';
 
@@ -18,6 +24,8 @@ export type WaysHouse = {
   /** The folder that relative paths of the house file count from. */
   folder: string;
   nowMs: () => number;
+  /** The broker of this house; null where it has none. */
+  broker: Pick<Publisher, 'publish'> | null;
 };
 
 /** Who is told, and when not: one person with all ways where the file names nobody. */
@@ -71,9 +79,44 @@ async function openWay(way: HouseWay, house: WaysHouse): Promise<Way> {
       const key = await keyOf({ owner: `way ${id}`, file: way.secretFile, env: way.secretEnv }, house.folder);
       return openWebhookWay({ id, url, key, nowMs: house.nowMs });
     }
+    case 'command':
+      return openCommandWay(way);
+    case 'email':
+      return openEmailWay({ ...way, ...(await mailSecrets(way, house.folder)) });
+    case 'mqtt':
+      return openBrokerWay(way, house);
     default:
-      throw new Error(`the way ${way.id} is of a kind that is not yet opened`);
+      return way satisfies never;
   }
+}
+
+async function mailSecrets(
+  way: Extract<HouseWay, { kind: 'email' }>,
+  folder: string,
+): Promise<{ password: string | null; ca: string | null }> {
+  const owner = `way ${way.id}`;
+  const { passwordFile: file, passwordEnv: env, caFile } = way;
+  const read = await readWaySecret({ owner, secret: 'password', file, env, folder });
+  if (!read.ok) throw new Error(read.message);
+  const authority = await readAuthority({ owner, caFile, folder });
+  if (!authority.ok) throw new Error(authority.message);
+  return { password: read.secret, ca: authority.pem };
+}
+
+async function openBrokerWay(way: Extract<HouseWay, { kind: 'mqtt' }>, house: WaysHouse): Promise<Way> {
+  const topic = way.topic ?? `springhouse/${house.id}/letter/${way.id}`;
+  const source = house.house.sources.find(({ id }) => id === way.source);
+  if (source?.kind === 'mqtt') {
+    const login = await brokerSettings(source, house);
+    const leadsTo = `${topic} at ${new URL(source.url).host}`;
+    return openMqttWay({ id: way.id, house: house.id, topic, login, leadsTo });
+  }
+  if (house.broker !== null && source === undefined) {
+    return openOwnBrokerWay({ id: way.id, topic, broker: house.broker });
+  }
+  throw new Error(
+    `HOUSE_REFERENCE: source of way ${way.id} must be a broker, got ${way.source}. Give the id of a source of kind mqtt, or broker.`,
+  );
 }
 
 /** The key that outgoing calls are signed with; null where the file names none. Rejects with the fault. */
@@ -111,7 +154,7 @@ export function letterWriter(o: {
 
 /** Writes one letter. */
 export function writeLetter(
-  letter: Omit<OutboxLetter, 'letterSeq'>,
+  letter: Omit<OutboxLetter, 'letterSeq' | 'seqs'>,
   o: { house: House; id: string; simulated: boolean; speech: Speech; recorded: boolean },
 ): Letter {
   const { why, events, more } = letter;

@@ -9,6 +9,8 @@ import type { LiveListener } from './http/desk.ts';
 export type LiveDesk = {
   subscribe(listener: LiveListener): () => void;
   tell(events: readonly RecordEvent[]): void;
+  /** Tells one value at once. */
+  show(value: LiveValue): void;
   close(): void;
 };
 
@@ -34,6 +36,9 @@ export function openLiveDesk(options: LiveDeskOptions): LiveDesk {
     tell: (events) => {
       for (const event of events) for (const listener of listeners) listener.event(event);
     },
+    show: (value) => {
+      for (const listener of listeners) listener.value(value);
+    },
     close: () => clearInterval(timer),
   };
 }
@@ -48,7 +53,10 @@ export function outListener(
       const notice = noticeOf(event);
       if (notice !== null) publisher.publish(noticeMessage(house, notice));
     },
-    value: ({ kind, value }) =>
-      publisher.publish(kind === 'probe' ? stateMessage(house, value) : watchMessage(house, value)),
+    value: ({ kind, value }) => {
+      if (kind === 'probe') publisher.publish(stateMessage(house, value));
+      // Letters are for people; their ways bring them.
+      if (kind === 'watch') publisher.publish(watchMessage(house, value));
+    },
   };
 }

@@ -1,10 +1,17 @@
 /** The house's voice as it runs: outbox, manners, ways, one dispatcher, from opening to close. Wiring. */
 import type { Happening, RecordEvent } from '../shared/contract/event.ts';
 import type { Speech } from '../shared/sentences/speech.ts';
+import type { Publisher } from './broker/publisher.ts';
 import type { House } from './config/house-file.ts';
-import { letterWriter, mannersOfHouse, openWays } from './house-ways.ts';
+import { pageWayId } from './config/house-ways.ts';
+import { keyOf, letterWriter, mannersOfHouse, openWays } from './house-ways.ts';
+import type { NotifyDesk } from './http/notify-routes.ts';
+import { type AllWell, openAllWell } from './notify/all-well.ts';
 import { type Dispatcher, openDispatcher, type WayTurn } from './notify/dispatcher.ts';
 import type { Way } from './notify/way.ts';
+import { openPageWay, type PageWay } from './notify/ways/page-way.ts';
+import { openNotifyDesk } from './notify-desk.ts';
+import type { Reader } from './reader.ts';
 import type { Writer } from './writer.ts';
 
 export type SpeakingOptions = {
@@ -18,16 +25,24 @@ export type SpeakingOptions = {
   /** Hears of events that the ways caused, after they are kept. */
   onRecorded: (events: RecordEvent[]) => void;
   onTrouble: (error: Error | null) => void;
-  /** Ways beside those of the house file: the page. */
-  moreWays?: readonly Way[];
+  /** The broker of this house; null where it has none. */
+  broker: Pick<Publisher, 'publish'> | null;
+  reader: Reader;
+  /** Whether readings can be kept now, and how many watches are open, for the watcher outside. */
+  state: () => { ok: boolean; watches: number };
 };
 
-export type Speaking = Pick<Dispatcher, 'wake' | 'idle' | 'close'> & { ways: readonly Way[] };
+export type Speaking = Pick<Dispatcher, 'wake' | 'idle' | 'close'> & {
+  /** What can be asked of it over HTTP. */
+  desk: NotifyDesk;
+  page: PageWay;
+};
 
 /** Opens every way and begins to bring what waits. Rejects where a secret cannot be had. */
 export async function openSpeaking(options: SpeakingOptions): Promise<Speaking> {
   const { house, writer, nowMs, onRecorded, onTrouble } = options;
-  const ways = [...(await openWays(options)), ...(options.moreWays ?? [])];
+  const page = openPageWay({ id: pageWayId });
+  const ways: readonly Way[] = [...(await openWays(options)), page];
   const rules = mannersOfHouse(house);
   const dispatcher = openDispatcher({
     store: writer,
@@ -55,8 +70,26 @@ export async function openSpeaking(options: SpeakingOptions): Promise<Speaking> 
     dispatcher.wake();
   }
 
+  const allWell = await openWatcher(options);
   dispatcher.wake();
-  return { ...dispatcher, ways };
+  return {
+    ...dispatcher,
+    page,
+    desk: openNotifyDesk({ ...options, dispatcher, ways, page }),
+    close: async () => {
+      allWell?.close();
+      await dispatcher.close();
+    },
+  };
+}
+
+/** Tells the watcher outside, where the house file names one. */
+async function openWatcher(options: SpeakingOptions): Promise<AllWell | null> {
+  const { house, id, folder, nowMs, state, onTrouble } = options;
+  if (house.watcher === null) return null;
+  const { url, everyMs, evenIfTroubled, secretFile: file, secretEnv: env } = house.watcher;
+  const key = await keyOf({ owner: 'the watcher', file, env }, folder);
+  return openAllWell({ url, key, everyMs, evenIfTroubled, house: id, nowMs, state, onTrouble });
 }
 
 function turnEvent(turn: WayTurn, instead: string[]): Happening {

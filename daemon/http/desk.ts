@@ -11,6 +11,7 @@ import type {
 import type { RecordEvent } from '../../shared/contract/event.ts';
 import type { ExportFormName } from '../../shared/contract/export.ts';
 import type { PostedWord, WordAnswer } from '../../shared/contract/word.ts';
+import type { NotifyDesk } from './notify-routes.ts';
 
 /** A span of one probe's history, to be cut into at most `points` buckets; `fromMs` is before `toMs`. */
 export type HistoryAsk = { probe: string; fromMs: number; toMs: number; points: number };
@@ -60,6 +61,8 @@ export type HouseDesk = {
   /** Resolves once the word is kept; `by` is the person's id. */
   say(posted: PostedWord, by: string): Promise<WordAnswer | WordFault>;
   health(): Health;
+  /** How the house speaks up. */
+  notify: NotifyDesk;
   live: {
     /** Calls the listener from now on; the answer ends that, at once, and may be called twice. */
     subscribe(listener: LiveListener): () => void;

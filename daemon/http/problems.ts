@@ -15,6 +15,7 @@ export const httpProblems = {
   PAGE_MISSING: { status: 404, means: 'the page has not been built' },
   PROBE_UNKNOWN: { status: 404, means: 'the house has no probe of this id' },
   WATCH_UNKNOWN: { status: 404, means: 'the house has no watch of this id' },
+  WAY_UNKNOWN: { status: 404, means: 'the house has no way of this id' },
   EXPORT_FULL: { status: 503, means: 'as many exports are under way as are let in' },
   LIVE_FULL: { status: 503, means: 'too many clients read the live feed' },
 } as const;

@@ -16,6 +16,7 @@ import {
 import { heartbeatMs } from './live-feed.ts';
 import { addLiveRoute, livePath } from './live-route.ts';
 import { readPageFiles } from './page-files.ts';
+import { addNotifyRoutes } from './notify-routes.ts';
 import { addPageRoute } from './page-route.ts';
 import { refuse } from './problems.ts';
 import { answerMalformed, refusalOf, unservedPath } from './refusals.ts';
@@ -95,6 +96,7 @@ export async function buildHttp(options: HttpOptions): Promise<{ app: FastifyIns
   addPastRoutes(app, desk);
   addExportRoutes(app, desk, onBug);
   addWordRoute(app, desk);
+  addNotifyRoutes(app, desk.notify);
   const live = addLiveRoute(app, { desk, onBug, heartbeatMs: options.heartbeatMs ?? heartbeatMs });
   addDocumentRoute(app);
   addPageRoute(app, await readPageFiles(options.pageFolder));

@@ -34,6 +34,8 @@ export type WayTurn = { way: Way; nowMs: number } & (
 export type Dispatcher = {
   /** Something was written, or may have fallen due: looks at once. */
   wake(): void;
+  /** Sends a test by a way, after what is under way there; one that arrives proves the way. */
+  test(way: string, letter: Letter): Promise<Sent>;
   /** Resolves when no letter is under way; letters that wait for a failing way are left. */
   idle(): Promise<void>;
   /** Ends the tries under way and looks no more. */
@@ -96,6 +98,11 @@ export function openDispatcher(options: DispatcherOptions): Dispatcher {
 
   return {
     wake,
+    test: async (way, letter) => {
+      const index = options.ways.findIndex(({ id }) => id === way);
+      const line = lines[index];
+      return line === undefined ? { is: 'refused', why: 'there is no such way' } : line.test(letter);
+    },
     idle: async () => {
       await turning;
       await Promise.all(lines.map((line) => line.idle()));
@@ -109,7 +116,12 @@ export function openDispatcher(options: DispatcherOptions): Dispatcher {
   };
 }
 
-type Line = { wake(): void; idle(): Promise<void>; close(): Promise<void> };
+type Line = {
+  wake(): void;
+  test(letter: Letter): Promise<Sent>;
+  idle(): Promise<void>;
+  close(): Promise<void>;
+};
 
 /** The letters of one way. */
 function openLine(way: Way, options: DispatcherOptions, onRefused: () => void): Line {
@@ -209,8 +221,21 @@ function openLine(way: Way, options: DispatcherOptions, onRefused: () => void): 
     return state;
   }
 
+  /** One that arrives ends a pause: what waits may go now. */
+  async function test(letter: Letter): Promise<Sent> {
+    while (running !== null) await running;
+    const sent = await way.send(letter);
+    if (sent.is !== 'sent') return sent;
+    await store.proveWay(way.id, nowMs()).catch(trouble);
+    if (timer !== null) clearTimeout(timer);
+    pausedToMs = null;
+    wake();
+    return sent;
+  }
+
   return {
     wake,
+    test,
     idle: async () => {
       while (running !== null) await running;
     },

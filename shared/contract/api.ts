@@ -3,6 +3,7 @@ import { chillWindow, recordEvent, weight } from './event.ts';
 import { forecast } from './forecast.ts';
 import { instantMs, material, placeKind, plainId } from './ids.ts';
 import { keepView } from './keep-view.ts';
+import { type Letter, letter } from './notify.ts';
 import { heatView, holdView } from './pot-view.ts';
 
 /** How a copy of the readings elsewhere is doing. */
@@ -194,12 +195,15 @@ export type Problem = z.infer<typeof problem>;
 /** A last-value message of the live feed; `record` messages carry ids, these do not. */
 export type LiveValue =
   | { kind: 'probe'; value: z.infer<typeof probeView> }
-  | { kind: 'watch'; value: AnyWatchView };
+  | { kind: 'watch'; value: AnyWatchView }
+  /** A letter for open pages; one that sounds for it says so. */
+  | { kind: 'letter'; value: Letter };
 
 /** The data of a `value` message of the live feed: a last-value message as it stands on the wire. */
 export const liveValueMessage = z.discriminatedUnion('kind', [
   z.object({ v: z.literal(1), kind: z.literal('probe'), value: probeView }),
   z.object({ v: z.literal(1), kind: z.literal('watch'), value: anyWatchView }),
+  z.object({ v: z.literal(1), kind: z.literal('letter'), value: letter }),
 ]);
 export type LiveValueMessage = z.infer<typeof liveValueMessage>;
 

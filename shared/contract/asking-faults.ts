@@ -100,6 +100,10 @@ export const askingFaults = {
     meaning: 'The house has no watch of this id.',
     whatToDo: 'See /api/watches for those it has.',
   },
+  WAY_UNKNOWN: {
+    meaning: 'The house has no way of this id.',
+    whatToDo: 'See /api/ways for those it has.',
+  },
   WORD_PROBE: {
     meaning: 'A word names a probe that the house does not have.',
     whatToDo: 'Name one that it has.',

@@ -118,11 +118,14 @@ export const matterView = z.object({
 });
 export type MatterView = z.infer<typeof matterView>;
 export const mattersView = z.object({ v: z.literal(1), matters: z.array(matterView) });
+export type MattersView = z.infer<typeof mattersView>;
 
 /** One line of the notices' journal, in `GET /api/letters`: what went to whom by which way, and whether it did. */
 export const letterLine = z.object({
   v: z.literal(1),
   id: z.string(),
+  /** Its number in the journal: ask for those before it. */
+  letterSeq: z.int(),
   receiver: z.string(),
   way: z.string(),
   why: letterWhy,

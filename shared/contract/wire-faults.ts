@@ -2,6 +2,10 @@ import type { FaultNote } from './fault-note.ts';
 
 /** Codes of what was on a wire and is no reading; each is counted and shown. */
 export const wireFaults = {
+  WATCHER_AWAY: {
+    meaning: 'The watcher outside could not be told that all is well.',
+    whatToDo: 'Look at its address in the house file and at the way out of the house.',
+  },
   WIRE_LONG: {
     meaning: 'A line or message was longer than any reading is; it was thrown away up to its end.',
     whatToDo: 'See what the device sends; a wrong baud rate looks like this, too.',

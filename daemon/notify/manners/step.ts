@@ -26,8 +26,7 @@ import { remindAtMsOf, topicOf } from './topics.ts';
 /** A letter that could not be brought by its way, and the ways on which it already is. */
 export type Undelivered = { letter: Draft; onWays: readonly string[] };
 
-export type MannersInput = { nowMs: number } & /** Events that were kept together, in order. */
-(
+export type MannersInput = { nowMs: number } /** Events that were kept together, in order. */ & (
   | { kind: 'events'; events: readonly RecordEvent[] }
   | { kind: 'undelivered'; undelivered: Undelivered }
   | { kind: 'tick' }

@@ -9,6 +9,7 @@ import type {
   ProbeView,
 } from '../../../shared/contract/api.ts';
 import type { HappeningOf, NoticeCode, RecordEvent } from '../../../shared/contract/event.ts';
+import type { Letter } from '../../../shared/contract/notify.ts';
 import { eventSentence } from '../../../shared/sentences/event-sentence.ts';
 import type { Speech } from '../../../shared/sentences/speech.ts';
 import { type Curve, curveFromHistory, emptyCurve, extendCurve, heardGapMs, lastBreakMs } from './curve.ts';
@@ -27,6 +28,8 @@ export type HouseState = {
   curves: ReadonlyMap<string, Curve>;
   /** Newest first. */
   notices: readonly Notice[];
+  /** Letters that came to this page while it was open, oldest first. */
+  letters: readonly Letter[];
 };
 
 /** What the four lists answered; `askedMs` and `takenMs` are by this machine's clock. */
@@ -48,6 +51,9 @@ export type HouseInput =
 /** The most notices that are kept; the oldest goes when it is reached. The record keeps them all. */
 export const noticesMax = 50;
 
+/** The most letters that are kept; the oldest goes when it is reached. The journal keeps them all. */
+export const lettersMax = 20;
+
 /** How long the house may be quiet before nothing on the page may look live. */
 export const lostAfterMs = 15_000;
 
@@ -61,6 +67,7 @@ export function openedState(nowMs: number): HouseState {
     watches: new Map(),
     curves: new Map(),
     notices: [],
+    letters: [],
   };
 }
 
@@ -176,6 +183,8 @@ function takeValue(state: HouseState, value: LiveValue, takenMs: number): HouseS
       const watches = new Map(state.watches).set(value.value.id, { view: value.value, asOfMs: takenMs });
       return { ...state, watches };
     }
+    case 'letter':
+      return { ...state, letters: [...state.letters, value.value].slice(-lettersMax) };
     default:
       return value satisfies never;
   }

@@ -73,6 +73,13 @@ export function houseInMemory() {
   const asked = { events: 0 };
   const said = new Map<string, number>();
   const desk: HouseDesk = {
+    notify: {
+      ways: async () => ({ v: 1, ways: [], receivers: [], proved: false }),
+      testWay: async (id) => (id === 'bell' ? { v: 1, ok: true, why: '', provedAtMs: dawnMs } : null),
+      matters: async () => ({ v: 1, matters: [] }),
+      letters: async () => [],
+      heard: (letterId) => letterId === 'letter-1',
+    },
     house: () => ({
       v: 1,
       id: 'larkfell-7q2m',

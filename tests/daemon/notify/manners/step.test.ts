@@ -261,7 +261,7 @@ describe('a way that fails', () => {
     way: 'bell',
     wayKind: 'command',
     why: 'exit code 1',
-    instead: ['mail'],
+    instead: ['mail'] as string[],
   } as const;
 
   it('is told by the others and left out until it works', () => {
