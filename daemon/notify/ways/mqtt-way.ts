@@ -61,10 +61,16 @@ function publish(
     void connected.then((isConnected) => {
       if (!isConnected) return resolve({ is: 'failed', why: why() });
       // The client itself would wait for the answer as long as the connection may come back.
-      const timer = setTimeout(() => resolve({ is: 'failed', why: 'the broker did not answer' }), sendMsMax);
-      client.publish(topic, JSON.stringify(letter), { qos: 1 }, (error) => {
+      const end = (sent: Sent): void => {
         clearTimeout(timer);
-        resolve(error ? { is: 'failed', why: whyOf(error) } : { is: 'sent' });
+        client.off('close', onClose);
+        resolve(sent);
+      };
+      const onClose = (): void => end({ is: 'failed', why: 'the broker went away' });
+      const timer = setTimeout(end, sendMsMax, { is: 'failed', why: 'the broker did not answer' });
+      client.on('close', onClose);
+      client.publish(topic, JSON.stringify(letter), { qos: 1 }, (error) => {
+        end(error ? { is: 'failed', why: whyOf(error) } : { is: 'sent' });
       });
     });
   });
