@@ -9,7 +9,7 @@ import type {
   RefusalView,
 } from '../../shared/contract/api.ts';
 import type { RecordEvent } from '../../shared/contract/event.ts';
-import type { ExportFormName } from '../../shared/contract/export.ts';
+import type { ExportFormName } from '../../shared/contract/export-forms.ts';
 import type { PostedWord, WordAnswer } from '../../shared/contract/word.ts';
 import type { NotifyDesk } from './notify-routes.ts';
 

@@ -74,7 +74,9 @@ export function openMirror(options: MirrorOptions): Mirror {
   async function step(): Promise<number> {
     const holdFromSeq = options.holdFromSeq();
     const { readingsAfter } = options;
-    const slice = await nextSlice({ cursor, holdFromSeq, readingsAfter, limit: batchMax });
+    // Asked before the readings: what is numbered up to it is kept, so that none of it can come later.
+    const newestSeq = options.newestSeq();
+    const slice = await nextSlice({ cursor, holdFromSeq, newestSeq, readingsAfter, limit: batchMax });
     oldestMs = slice.readings[0]?.receivedMs ?? null;
     const sent = await sendBatch(server, slice.readings.map(pointOf));
     if (sent.refusedWhy !== null) refusedWhy = sent.refusedWhy;

@@ -21,12 +21,15 @@ export type NextSlice = {
 export type SliceAsk = {
   cursor: MirrorCursor;
   holdFromSeq: number | null;
+  /** The number of the newest kept input: where no more readings come, everything up to it was looked at. */
+  newestSeq: number;
   readingsAfter: ReadingsAfter;
   limit: number;
 };
 
 /** Returns the next slice, empty where nothing waits. */
-export async function nextSlice({ cursor, holdFromSeq, readingsAfter, limit }: SliceAsk): Promise<NextSlice> {
+export async function nextSlice(ask: SliceAsk): Promise<NextSlice> {
+  const { cursor, holdFromSeq, newestSeq, readingsAfter, limit } = ask;
   const { held } = cursor;
   if (held !== null && (holdFromSeq === null || held.toSeq < holdFromSeq)) {
     const found = await readingsAfter(held.fromSeq, limit);
@@ -38,11 +41,13 @@ export async function nextSlice({ cursor, holdFromSeq, readingsAfter, limit }: S
   const found = await readingsAfter(cursor.inputSeq, limit);
   const mustWait = (reading: MirrorReading) =>
     holdFromSeq !== null && isReceipt(reading) && reading.inputSeq >= holdFromSeq;
+  const isFull = found.length === limit;
+  const lastSeq = found.at(-1)?.inputSeq ?? cursor.inputSeq;
   return {
     from: 'cursor',
     readings: found.filter(isDated).filter((reading) => !mustWait(reading)),
-    toSeq: found.at(-1)?.inputSeq ?? cursor.inputSeq,
-    isFull: found.length === limit,
+    toSeq: isFull ? lastSeq : Math.max(lastSeq, newestSeq),
+    isFull,
   };
 }
 

@@ -1,6 +1,8 @@
 import { render } from 'preact';
 import { FarView } from './far/far-view.tsx';
 import { useHouse, useLocalClock } from './feed/use-house.ts';
+import { HistoryPage } from './history/history-page.tsx';
+import { usePage } from './sheet/use-page.ts';
 import { Today } from './today/today.tsx';
 import './style/fonts.css';
 import './style/tokens.css';
@@ -8,6 +10,7 @@ import './style/sheet.css';
 import './style/watch.css';
 import './style/tables.css';
 import './style/far.css';
+import './style/history.css';
 import './style/print.css';
 
 /** `?far` is for a screen across the kitchen: one watch, nothing to press. */
@@ -15,7 +18,16 @@ const far = new URLSearchParams(location.search).has('far');
 
 function Page() {
   const day = { localMs: useLocalClock(), state: useHouse() };
-  return far ? <FarView {...day} /> : <Today {...day} />;
+  const page = usePage();
+  if (far) return <FarView {...day} />;
+  switch (page) {
+    case 'today':
+      return <Today {...day} />;
+    case 'history':
+      return <HistoryPage {...day} />;
+    default:
+      return page satisfies never;
+  }
 }
 
 /** `?theme=light` or `?theme=dark` holds against what the system asks for, for a tablet on the kitchen wall. */

@@ -1,9 +1,9 @@
 import { z } from 'zod';
+import { exportFormNames } from './export-forms.ts';
 import { instantMs, plainId } from './ids.ts';
 
-/** The forms in which readings leave the house, as they are named in addresses and on the command line. */
-export const exportFormName = z.enum(['csv', 'trace', 'jsonl', 'senml', 'lp']);
-export type ExportFormName = z.infer<typeof exportFormName>;
+/** The name of a form in which readings leave the house. */
+export const exportFormName = z.enum(exportFormNames);
 
 /** `GET /api/history/<probe>/kept`: the first and last instant of which there is a reading; null where there is none. */
 export const keptSpan = z.object({

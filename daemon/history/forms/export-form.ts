@@ -1,12 +1,12 @@
 /** The forms in which a history can leave the house. */
-import { type ExportFormName, exportFormName } from '../../../shared/contract/export.ts';
+import { type ExportFormName, exportFormNames } from '../../../shared/contract/export-forms.ts';
 import { encodeCsv, encodeTrace } from './csv-form.ts';
 import type { Encoder, EncoderOptions } from './encoder.ts';
 import { encodeJsonLines, encodeSenml } from './json-forms.ts';
 import { encodeLineProtocol } from './line-protocol-form.ts';
 
 /** Their names as people type them. */
-export const exportForms = exportFormName.options;
+export const exportForms = exportFormNames;
 export type ExportForm = ExportFormName;
 
 type FormNote = {

@@ -45,6 +45,11 @@ export function askHistory(probe: string, span: { fromMs: number; toMs: number }
   return getJson<HistoryView>(`api/history/${encodeURIComponent(probe)}?${query}`);
 }
 
+/** Asks for one JSON answer at an address of the house; rejects where it is refused or does not come within 8 s. */
+export function askJson<Answer>(address: string): Promise<Answer> {
+  return getJson<Answer>(address);
+}
+
 async function getJson<Answer>(address: string): Promise<Answer> {
   const answer = await fetch(address, { cache: 'no-store', signal: AbortSignal.timeout(answerWithinMs) });
   if (!answer.ok) throw new Error(`${address} answered ${answer.status}`);

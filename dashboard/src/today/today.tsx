@@ -29,7 +29,7 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
   };
   return (
     <>
-      <Masthead house={house} nowMs={nowMs} />
+      <Masthead house={house} nowMs={nowMs} page="today" />
       {!live && (
         <div class="lost" role="alert">
           <Statement mark="house-lost" sentence={lostSentence(state.heardMs + state.offsetMs, speech)} />
