@@ -30,7 +30,8 @@ export type WaysHouse = {
 
 /** Who is told, and when not: one person with all ways where the file names nobody. */
 export function mannersOfHouse({ house: { units, zone }, ways, people }: House): MannersRules {
-  const all = [...ways.map(({ id }) => id), pageWayId];
+  // The page first: it costs nothing, and where none is open the next way has the letter at once.
+  const all = [pageWayId, ...ways.map(({ id }) => id)];
   const usual: Receiver = {
     id: 'house',
     name: 'Everybody',

@@ -189,9 +189,9 @@ export const person = z
     id: id('What the rest of the file and the journal call this person.'),
     name: name('What people call this person; the id unless given.', 'Milker').optional(),
     ways: field(z.array(z.string().regex(plainIdPattern)).min(1).meta({ maxItems: 16 }), {
-      says: 'The ways, the dearest first: a tell takes the first that works, a warning two, an alarm all. page stands for the page. All ways of the house in their order, then the page, unless given.',
+      says: 'The ways, the dearest first: a tell takes the first that works, a warning two, an alarm all. page stands for the page. The page, then all ways of the house in their order, unless given.',
       rule: 'a list of ids of ways in this file',
-      advice: 'Write [bell, mail, page].',
+      advice: 'Write [page, bell, mail].',
     }).optional(),
     from: choice(['tell', 'warn', 'alarm'], 'The least weight that this person is told.').default('tell'),
     after: span(

@@ -1,6 +1,9 @@
 import { useState } from 'preact/hooks';
 import type { AnyWatchView } from '../../../shared/contract/api.ts';
 import { type HouseState, isLost } from '../feed/house-state.ts';
+import { NoticeStrip } from '../notices/strip.tsx';
+import { useVoice } from '../notices/use-voice.ts';
+import { WaysSection } from '../notices/ways-section.tsx';
 import { Masthead } from '../sheet/masthead.tsx';
 import { Statement } from '../sheet/statement.tsx';
 import { lostSentence } from '../words/lost-sentence.ts';
@@ -15,6 +18,7 @@ import { WatchRow } from './watch-row.tsx';
 export function Today({ localMs, state }: { localMs: number; state: HouseState }) {
   // Kept on this page alone: what one person leaves, the next one who looks shall see.
   const [leftAlone, setLeftAlone] = useState<LeftAlone>(new Map());
+  const speaking = useVoice(state);
   const { house } = state;
   const live = !isLost(state, localMs);
   if (house === null) return <Opening live={live} />;
@@ -35,6 +39,7 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
           <Statement mark="house-lost" sentence={lostSentence(state.heardMs + state.offsetMs, speech)} />
         </div>
       )}
+      <NoticeStrip {...{ nowMs, speaking, speech }} />
       <main>
         <div class="column">
           {first === undefined ? (
@@ -54,6 +59,7 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
           <Lately places={house.places} speech={speech} watches={views} />
           <Probes live={live} probes={probes} speech={speech} />
           <SaidToday notices={state.notices} speech={speech} />
+          <WaysSection {...{ nowMs, speaking, speech }} />
         </aside>
       </main>
     </>

@@ -29,9 +29,12 @@ export function openNotifyHouse(
   return openTestHouse(dataDir, { house: parsed.house, ...more });
 }
 
-/** Sends the readings of a jar that will miss its hour: milk at the start of minute 4, then 20 minutes in slow cold. */
-export async function sendDoomedJar(house: Springhouse): Promise<void> {
-  const trace = milkTrace({ beforeMin: 4, aroundC: -2, tauMin: 60, minutes: 20, everyMs: 4_000 });
+/** Sends the readings of a jar that will miss its hour: milk at the start of minute 4, slow cold from then to 30 s ago. */
+export async function sendDoomedJar(
+  house: Springhouse,
+  { minutes = 20, tauMin = 60 }: { minutes?: number; tauMin?: number } = {},
+): Promise<void> {
+  const trace = milkTrace({ beforeMin: 4, aroundC: -2, tauMin, minutes, everyMs: 4_000 });
   const shiftMs = Date.now() - 30_000 - (trace.at(-1)?.atMs ?? 0);
   const readings = trace.map(({ atMs, tempC }) => ({ probe: 'jar', atMs: atMs + shiftMs, tempC }));
   const client = connect(house.brokerUrl as string, { reconnectPeriod: 0 });
