@@ -3,6 +3,7 @@ import { readFile } from 'node:fs/promises';
 import type { z } from 'zod';
 import type { HouseView, probesView } from '../shared/contract/api.ts';
 import { parseTrace } from './cli/csv-trace.ts';
+import { mirrorsTable } from './cli/mirrors-table.ts';
 import type { Values } from './cli/parse-command.ts';
 import { probesTable, refusalLines } from './cli/probes-table.ts';
 import { parseReplayOptions, strangersOf } from './cli/replay-options.ts';
@@ -74,16 +75,31 @@ function chainFaultText({ recordSeq, kind, expected, found }: ChainFault): strin
 }
 
 /** `springhouse probes`: asks the running house. */
-export async function runProbes(values: Values): Promise<number> {
-  const url = text(values.url) ?? (await urlOfHouse(text(values.house)));
-  try {
+export function runProbes(values: Values): Promise<number> {
+  return askHouse(values, async (url) => {
     const house = (await ask(`${url}/api/house`)) as HouseView;
     const { probes, refusals } = (await ask(`${url}/api/probes`)) as z.infer<typeof probesView>;
-    process.stdout.write(
-      values.json === true
-        ? `${JSON.stringify(probes)}\n`
-        : `${probesTable(probes, house)}${refusalLines(refusals)}`,
-    );
+    return values.json === true
+      ? `${JSON.stringify(probes)}\n`
+      : `${probesTable(probes, house)}${refusalLines(refusals)}`;
+  });
+}
+
+/** `springhouse mirrors`: asks the running house. */
+export function runMirrors(values: Values): Promise<number> {
+  return askHouse(values, async (url) => {
+    const { mirrors, disk, nowMs } = (await ask(`${url}/api/house`)) as HouseView;
+    return values.json === true
+      ? `${JSON.stringify({ mirrors, disk })}\n`
+      : mirrorsTable(mirrors, disk, nowMs);
+  });
+}
+
+/** Prints what a running house answers, or that there is none. */
+async function askHouse(values: Values, textOf: (url: string) => Promise<string>): Promise<number> {
+  const url = text(values.url) ?? (await urlOfHouse(text(values.house)));
+  try {
+    process.stdout.write(await textOf(url));
     return 0;
   } catch (error) {
     const got =

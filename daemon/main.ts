@@ -1,6 +1,7 @@
 /** The entry: arguments, signals, exit codes. 0 done, 1 a fault of what was asked, 2 a fault of how. */
+import { runBackup, runRestore } from './backup-command.ts';
 import { parseCommand, type Values } from './cli/parse-command.ts';
-import { runCheck, runProbes, runRecordVerify, runReplay } from './commands.ts';
+import { runCheck, runMirrors, runProbes, runRecordVerify, runReplay } from './commands.ts';
 import { runHistoryExport } from './export-command.ts';
 import { runHistoryImport } from './import-command.ts';
 import { runHouse } from './run.ts';
@@ -36,6 +37,14 @@ async function runCommand(name: string, values: Values, positionals: readonly st
       return runHistoryExport(values);
     case 'history import':
       return runHistoryImport(file, values);
+    case 'history backup':
+      return runBackup(file, ['history.db'], values);
+    case 'backup':
+      return runBackup(file, ['house.db', 'history.db'], values);
+    case 'restore':
+      return runRestore(file, values);
+    case 'mirrors':
+      return runMirrors(values);
     case 'probes':
       return runProbes(values);
     default:

@@ -147,6 +147,40 @@ probe of its name. A reading whose probe and instant the history has already is 
 changes nothing. Imported readings are marked, and feed no watch.`,
   },
   {
+    name: 'history backup',
+    summary: 'copy the readings, also while the house runs, and read the copy back',
+    takes: 'DIR',
+    options: { data },
+    more: 'The backup gets a folder of its own in DIR, named by the time. springhouse restore puts it back.',
+  },
+  {
+    name: 'backup',
+    summary: 'copy the record and the readings, also while the house runs, and read the copies back',
+    takes: 'DIR',
+    options: { data },
+    more: `The backup gets a folder of its own in DIR, named by the time, open to its owner alone: what the house knows of
+its people is in it. springhouse restore puts it back.`,
+  },
+  {
+    name: 'restore',
+    summary: 'put a backup back, checked first; what was there is kept aside',
+    takes: 'DIR',
+    options: {
+      data,
+      only: { type: 'string', value: 'house|history', says: 'the record or the readings alone' },
+    },
+    more: 'DIR is the folder of one backup. The house must be stopped. A backup of an earlier release is brought up at the next start.',
+  },
+  {
+    name: 'mirrors',
+    summary: 'show how far the copies elsewhere are behind, and what the files take on disk',
+    options: {
+      house,
+      url: { type: 'string', value: 'URL', says: 'where the house’s page is served' },
+      json: { type: 'boolean', says: 'as JSON' },
+    },
+  },
+  {
     name: 'probes',
     summary: 'show what each probe of the running house last read, and what was refused of it',
     options: {

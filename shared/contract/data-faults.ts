@@ -46,6 +46,14 @@ export const dataFaults = {
       'house.db was gone and is begun anew: record, watches and the id of the house. The readings are there.',
     whatToDo: 'Stop the daemon and put a backup of house.db in its place, if there is one.',
   },
+  BACKUP_DAMAGED: {
+    meaning: 'A folder is no backup, or a file in it is not as it was made. Nothing was changed.',
+    whatToDo: 'Give the folder of another backup.',
+  },
+  BACKUP_FOLDER: {
+    meaning: 'The folder for a backup, or of one, cannot be read or written.',
+    whatToDo: 'Give another folder, or see that it belongs to the user who runs this.',
+  },
   MIRROR_AWAY: {
     meaning:
       'A mirror cannot be reached or is too busy. Nothing is lost: readings wait in the history and follow.',
