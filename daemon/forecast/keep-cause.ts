@@ -47,6 +47,8 @@ const spellMostMin = 90;
 const spellsForMin = 4 * 1440;
 /** A spell that is longer than this may have been a defrost, minutes. */
 const defrostLeastMin = 18;
+/** Defrosts come at their own intervals: none within this share of the shortest. */
+const dueShare = 0.8;
 /** A first defrost may last this long, minutes. */
 const firstSpellMin = 40;
 /** While a place is known for less than this, a first defrost may still come, minutes. */
@@ -175,16 +177,25 @@ function endSpell(telling: Telling, min: number): void {
   telling.warmByDoor = telling.door !== null;
 }
 
-/** Whether a place has spells of warmth, as a defrost makes them, or is not known for long enough to tell. */
-export function hasSpells({ spells, warmMin }: Telling, { firstMin }: KeepTrace): boolean {
+/** Whether a spell of warmth, as a defrost makes them, may be due; also where a place is not known for long enough to tell. */
+export function mayDefrost({ spells, warmMin }: Telling, { firstMin }: KeepTrace): boolean {
   if (firstMin === null || warmMin - firstMin < knownMin) return true;
-  return spells.some(
-    ([atMin, spanMin, door]) => atMin > warmMin - spellsForMin && spanMin > defrostLeastMin && door === 0,
-  );
+  const begins = spells
+    .filter(
+      ([atMin, spanMin, door]) => atMin > warmMin - spellsForMin && spanMin > defrostLeastMin && door === 0,
+    )
+    .map(([atMin]) => atMin);
+  const last = begins.at(-1);
+  if (last === undefined) return false;
+  if (begins.length < 3) return true;
+  const gaps = begins.slice(1).map((atMin, place) => atMin - (begins[place] as number));
+  return warmMin - last > dueShare * Math.min(...gaps);
 }
 
 /** How long a spell of warmth may last before it is more than usual, minutes: the second longest of the last days, and some. */
-function longestSpellMin({ spells, warmMin, warmByDoor }: Telling, trace: KeepTrace): number {
+function longestSpellMin(telling: Telling, trace: KeepTrace): number {
+  const { spells, warmMin, warmByDoor } = telling;
+  if (!warmByDoor && !mayDefrost(telling, trace)) return spellLeastMin + 6;
   const spans = spells
     .filter(([atMin, , door]) => atMin > warmMin - spellsForMin && (warmByDoor || door === 0))
     .map(([, spanMin]) => spanMin)
@@ -290,7 +301,9 @@ function ofHours(telling: Telling, trace: KeepTrace): Found | null {
     if (back) telling.failsFromHour = null;
     return back ? null : { cause: 'failing', sinceMin: from * 60 };
   }
-  if (isNeverLow(telling, trace)) return { cause: 'failing', sinceMin: telling.lowMin };
+  if (isNeverLow(telling, trace)) {
+    return { cause: cameAtOnce(telling, trace) ? 'door-ajar' : 'failing', sinceMin: telling.lowMin };
+  }
   // What does not cool at all has another name, and soon.
   const { usual, coldMin } = telling;
   const min = trace.bins.at(-1)?.[0] ?? 0;
@@ -313,6 +326,14 @@ function isNeverLow({ usual, lowMin, loadMin, cause }: Telling, trace: KeepTrace
   if (older === undefined || newer === undefined) return false;
   const rises = newer[1] - older[1] > (cause === 'failing' ? 0 : 0.15);
   return rises && min - lowMin > Math.max(neverLowMin, 2.5 * (usual.riseMostMin + usual.fallMin));
+}
+
+/** True where most of the warmth of now came within the first hour or two, as through a door; a cooling fails slowly. */
+function cameAtOnce({ usual, lowMin }: Telling, { hours }: KeepTrace): boolean {
+  const newest = hours.at(-2);
+  const first = hours.find(([hour]) => hour * 60 > lowMin + 20);
+  if (usual === null || newest === undefined || first === undefined) return false;
+  return first[1] - usual.loC > 0.75 * (newest[1] - usual.loC) && first[1] > usual.hiC;
 }
 
 /** Milk shows no doors and hardly the cycle: it only says that it warms, and since when. */

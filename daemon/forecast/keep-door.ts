@@ -54,31 +54,33 @@ export function followDoor(door: Door | null, trace: KeepTrace, usual: Usual | n
 /** Whether a door left more behind than one that was shut again does: it stands ajar, or something warm went in. */
 export function isLeft({ leftC, peakC, fromC }: Door, usual: Usual): boolean {
   const ampC = usual.hiC - usual.loC;
-  return leftC !== null && leftC > Math.max(0.35, 0.12 * ampC, leftShare * (peakC - fromC));
+  return leftC !== null && leftC > Math.max(0.5, 0.18 * ampC, leftShare * (peakC - fromC));
 }
 
 /** How far the floor is above where it would be had the door stayed shut and the cooling off, °C. */
 function leftOf({ fromC, sinceMin, springs }: Door, trace: KeepTrace, usual: Usual): number {
   const [min] = trace.bins.at(-1) as [number, number];
   // Where it had just cooled, the air would have sprung back anyway: by so much, or up to there.
-  const springsC = springs ? Math.max(fromC, Math.min(fromC + usual.restC - usual.loC, usual.hiC)) : fromC;
-  const spanMin = Math.max(0, min - sinceMin - (springs ? restMin : 0));
+  const sprungC = springs ? Math.min(fromC + usual.restC - usual.loC, usual.hiC) : fromC;
+  const springsC = Math.max(fromC, sprungC, usual.restC);
+  const spanMin = Math.max(0, min - sinceMin - (springsC > fromC ? restMin : 0));
   const risesC = usual.pacePerMin * paceFadesMin * (1 - Math.exp(-spanMin / paceFadesMin));
   return trace.floorC - (springsC + risesC);
 }
 
-/** A step opens a door, or opens it again; one that left something behind stays the one that is followed. */
+/** A step opens a door; one that comes after it was shut is another door: whoever opens it again shuts it then. */
 function stepDoor(door: Door | null, trace: KeepTrace, usual: Usual | null): Door | null {
   const [min, tempC] = trace.bins.at(-1) as [number, number];
   const jumpC = roseIn(trace, 3);
   if (jumpC < stepLeastC(trace, usual)) return door;
-  if (door !== null && !door.back && (door.leftC !== null || !door.shut)) {
-    return tempC > door.peakC && door.leftC === null ? { ...door, lastStepMin: min } : door;
+  if (door !== null && !door.shut && door.leftC === null) {
+    return tempC > door.peakC ? { ...door, lastStepMin: min } : door;
   }
   const fromC = tempC - jumpC;
-  const sinceMin = startOfStep(trace, fromC);
-  const opened = {
+  return {
+    sinceMin: startOfStep(trace, fromC),
     lastStepMin: min,
+    fromC,
     peakC: tempC,
     peakMin: min,
     shut: false,
@@ -86,10 +88,6 @@ function stepDoor(door: Door | null, trace: KeepTrace, usual: Usual | null): Doo
     springs: isSprung(trace),
     leftC: null,
   };
-  // Opened again before the air was back: one spell of a door, each step by itself.
-  if (door !== null && !door.back)
-    return { ...opened, sinceMin: door.sinceMin, fromC: door.fromC, peakC: Math.max(door.peakC, tempC) };
-  return { ...opened, sinceMin, fromC };
 }
 
 function stepLeastC(trace: KeepTrace, usual: Usual | null): number {

@@ -3,7 +3,7 @@ import type { Happening, Weight } from '../../shared/contract/event.ts';
 import type { InstantQuantiles, TempQuantiles, Verdict } from '../../shared/contract/forecast.ts';
 import type { ExcursionRule, KeepCause, KeepSide } from '../../shared/contract/keep.ts';
 import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
-import { hasSpells } from '../forecast/keep-cause.ts';
+import { mayDefrost } from '../forecast/keep-cause.ts';
 import type { KeepOutlook } from '../forecast/keep-forecast.ts';
 import { feedExcursion, isContinuous } from './excursion.ts';
 import { causeOf, type Keep, type Matter } from './keep.ts';
@@ -129,13 +129,17 @@ function isUnsettled({ telling, matter }: Keep, cause: KeepCause): boolean {
  * Whether a leaving is near enough for a word. What the air tells in its first minutes may be a defrost or a
  * long look inside: until it has outlasted those, only what may leave soon counts.
  */
-function isNear({ telling, trace, matter }: Keep, { warm, dataToMs }: KeepOutlook, cause: KeepCause): boolean {
+function isNear(
+  { telling, trace, matter }: Keep,
+  { warm, dataToMs }: KeepOutlook,
+  cause: KeepCause,
+): boolean {
   const early = cause === 'cooling-stopped' || cause === 'door-ajar' || cause === 'power-off';
   if (!early || telling.overdue || matter?.told === true) {
     return warm.p50 !== null && warm.p50 - dataToMs <= aheadMs(cause);
   }
   const soon = (atMs: number | null) => atMs !== null && atMs - dataToMs <= urgentMs;
-  return soon(warm.p50) || (soon(warm.p10) && !hasSpells(telling, trace));
+  return soon(warm.p50) || (soon(warm.p10) && !mayDefrost(telling, trace));
 }
 
 function isFault(cause: KeepCause): boolean {

@@ -124,10 +124,10 @@ export function playHouse(options: HouseOptions): House {
   return house;
 }
 
-/** A fridge run in for two days and set so that its milk rests where its owner wants it. */
+/** A fridge run in for two days and set for milk: 34 to 37 °F in the mean. */
 function settledFridge(dice: Dice, milk: Goods): Box {
   const make = fridgeMake(dice);
-  const wantedC = dice.between(1.6, 3.3);
+  const wantedC = dice.between(1.1, 2.8);
   const goods: Goods[] = [
     milk,
     { tempC: wantedC, jPerK: dice.between(15_000, 70_000), wPerK: dice.between(4, 12) },
