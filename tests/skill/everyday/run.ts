@@ -1,6 +1,6 @@
 /**
  * Prints how well insertions and removals are felt on everyday data:
- * `node tests/skill/everyday/run.ts --days 30 --seed S [--every S] [--lag S] [--json|--why]`.
+ * `npm run skill -- everyday --days 30 --seed S [--every S] [--lag S] [--json|--why]`.
  */
 import { parseArgs } from 'node:util';
 import { playDays } from './days.ts';

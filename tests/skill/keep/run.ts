@@ -1,6 +1,6 @@
 /**
  * Prints how well cold places are kept watch over, on simulated fridges:
- * `node tests/skill/keep/run.ts --days 60 --seed S [--faults N] [--fridges N] [--jar] [--json] [--why]`.
+ * `npm run skill -- keep --days 60 --seed S [--faults N] [--fridges N] [--jar] [--json] [--why]`.
  */
 import { parseArgs } from 'node:util';
 import { scoreFault, scoreQuiet, summary } from './score.ts';
