@@ -5,14 +5,17 @@ import { eventSentence } from '../shared/sentences/event-sentence.ts';
 import type { Speech } from '../shared/sentences/speech.ts';
 import type { Trace } from './cli/csv-trace.ts';
 import type { ReplayOptions } from './cli/replay-options.ts';
-import { forecastChill } from './forecast/chill-forecast.ts';
-import { type Chill, questionOf } from './watch/chill.ts';
-import { metOf, rescuesOf } from './watch/chill-step.ts';
-import { crossedAtMs } from './watch/crossing.ts';
+import {
+  askedForecast,
+  type Followed,
+  followedOf,
+  outcomeOf,
+  sinceOf,
+  standingForecast,
+} from './replay-watch.ts';
 import { advance, drive } from './watch/drive.ts';
 import type { WatchRules } from './watch/rules.ts';
 import { openWatching, type Watching } from './watch/step.ts';
-import { forecastOf } from './watch/view.ts';
 
 /** One line of output; see DESIGN "replay" for the fields of each type. */
 export type ReplayLine = { type: 'start' | 'forecast' | 'notice' | 'outcome'; at: number } & Record<
@@ -31,7 +34,7 @@ type Run = {
   options: ReplayOptions;
   lines: ReplayLine[];
   /** Watches that have begun, with the `--at` spans still to come. */
-  begun: Map<string, { chill: Chill; spansMs: number[] }>;
+  begun: Map<string, { followed: Followed; spansMs: number[] }>;
   receivedMs: number;
   inputSeq: number;
 };
@@ -47,17 +50,16 @@ export function replay(trace: Trace, options: ReplayOptions): ReplayLine[] {
     receivedMs: Number.NEGATIVE_INFINITY,
     inputSeq: 0,
   };
-  const asked = new Map(options.watches.map((watch) => [watch.probe, watch]));
+  const asked = Map.groupBy(options.watches, ({ probe }) => probe);
   for (const { atMs, tempsC } of trace.rows) {
     run.receivedMs = Math.max(run.receivedMs, atMs);
     const { receivedMs } = run;
     for (const [column, tempC] of tempsC.entries()) {
       if (tempC === null) continue;
       const probe = trace.probes[column] as string;
-      const watch = asked.get(probe);
-      if (watch !== undefined) {
-        asked.delete(probe);
-        const word = { kind: 'chill-begin', ...watch } as const;
+      const words = asked.get(probe) ?? [];
+      asked.delete(probe);
+      for (const word of words) {
         feed(run, { inputSeq: ++run.inputSeq, receivedMs, kind: 'word', wordId: probe, by: 'house', word });
       }
       const reading = { probe, atMs, tempC, flags: 0 };
@@ -67,7 +69,10 @@ export function replay(trace: Trace, options: ReplayOptions): ReplayLine[] {
   const endMs = run.receivedMs;
   take(run, advance(run.watching, endMs + burstEndMs, run.rules));
   answerAsked(run, Number.POSITIVE_INFINITY);
-  for (const { chill } of run.begun.values()) run.lines.push(...outcome(chill, endMs));
+  for (const { followed } of run.begun.values()) {
+    const outcome = outcomeOf(followed, endMs);
+    if (outcome !== null) run.lines.push({ type: 'outcome', at: endMs, ...outcome });
+  }
   return sortLines(run.lines);
 }
 
@@ -84,7 +89,7 @@ function take(run: Run, events: readonly Happening[]): void {
     if (event.kind === 'watch-opened') begin(run, event);
     if (event.kind === 'watch-turned') {
       const begun = run.begun.get(event.body.watch);
-      const forecast = begun === undefined ? null : forecastOf(begun.chill);
+      const forecast = begun === undefined ? null : standingForecast(begun.followed);
       if (forecast !== null) run.lines.push({ type: 'forecast', at: event.atMs, why: 'turned', ...forecast });
     }
     // What has ended is asked nothing more.
@@ -99,36 +104,27 @@ function take(run: Run, events: readonly Happening[]): void {
 
 function begin(run: Run, event: Extract<Happening, { kind: 'watch-opened' }>): void {
   const { watch, probe, sinceMs, marginC } = event.body;
-  const chill = run.watching.lanes.get(probe)?.chill;
-  if (chill === undefined || chill === null) return;
+  const followed = followedOf(run.watching.lanes.get(probe), watch);
+  if (followed === null) return;
   // What was asked for an instant before the start was noticed has no answer.
   const spansMs = run.options.atSpansMs.filter((spanMs) => sinceMs + spanMs >= event.atMs);
-  run.begun.set(watch, { chill, spansMs });
+  run.begun.set(watch, { followed, spansMs });
   run.lines.push({ type: 'start', watch, probe, at: event.atMs, since: sinceMs, marginC });
 }
 
 /** Answers every asked forecast whose instant is before `beforeMs`, with the readings fed so far. */
 function answerAsked(run: Run, beforeMs: number): void {
-  for (const { chill, spansMs } of run.begun.values()) {
+  for (const { followed, spansMs } of run.begun.values()) {
     while (spansMs.length > 0) {
-      const atMs = chill.sinceMs + (spansMs[0] as number);
+      const atMs = sinceOf(followed) + (spansMs[0] as number);
       if (atMs >= beforeMs) break;
       spansMs.shift();
       take(run, advance(run.watching, Math.min(atMs, run.receivedMs), run.rules));
-      const outlook = forecastChill(chill.trace, questionOf(chill), atMs);
-      const forecast =
-        outlook === null ? null : forecastOf({ ...chill, outlook, rescues: rescuesOf(chill, atMs) });
+      const forecast = askedForecast(followed, atMs);
       if (forecast !== null)
         run.lines.push({ type: 'forecast', at: atMs, why: 'asked', ...forecast, madeAtMs: atMs });
     }
   }
-}
-
-function outcome(chill: Chill, endMs: number): ReplayLine[] {
-  const crossedMs = crossedAtMs(chill.typed);
-  const met = metOf(chill, endMs);
-  if (crossedMs === null && met !== false) return [];
-  return [{ type: 'outcome', watch: chill.id, at: endMs, met: met === true, crossedAt: crossedMs }];
 }
 
 const order = { start: 0, forecast: 1, notice: 2, outcome: 3 };
@@ -138,7 +134,7 @@ function sortLines(lines: ReplayLine[]): ReplayLine[] {
 }
 
 function rulesOf(trace: Trace, options: ReplayOptions): WatchRules {
-  const { around, places: kinds, volumesL, uncertaintyC } = options;
+  const { around, heightM, places: kinds, volumesL, uncertaintyC } = options;
   const measuring = new Set(Object.values(around));
   const probes: Record<string, WatchRules['probes'][string]> = {};
   const places: Record<string, WatchRules['places'][string]> = {};
@@ -157,7 +153,7 @@ function rulesOf(trace: Trace, options: ReplayOptions): WatchRules {
     };
   }
   const startsByItself = options.watches.length === 0;
-  return { chill: { ...houseWindow, guarded: true }, places, probes, startsByItself };
+  return { chill: { ...houseWindow, guarded: true }, places, probes, heightM, startsByItself };
 }
 
 function aroundOf(column: string): string {

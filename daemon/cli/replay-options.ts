@@ -1,14 +1,16 @@
 import { type PlaceKind, placeKind, plainIdPattern } from '../../shared/contract/ids.ts';
-import { word } from '../../shared/contract/word.ts';
+import { type Word, word } from '../../shared/contract/word.ts';
+import { refusedHold } from '../../shared/dairy/legal-holds.ts';
 import { parseHeight, parseSpan, parseTemp, parseVolume } from '../../shared/units/parse.ts';
 
-/** A watch asked for on the command line: `chill:jar=4.44C/60m`. */
-export type ChillAsked = { probe: string; limitC: number; spanMs: number };
+/** A watch asked for on the command line, such as `chill:jar=4.44C/60m`: the word that begins it. */
+export type WatchAsked = Extract<Word, { kind: 'chill-begin' | 'heat-begin' | 'hold-begin' | 'keep-begin' }>;
 
 /** Everything `replay` was told. */
 export type ReplayOptions = {
   file: string;
-  watches: ChillAsked[];
+  /** In the order in which they begin. */
+  watches: WatchAsked[];
   places: Record<string, PlaceKind>;
   around: Record<string, string>;
   volumesL: Record<string, number>;
@@ -66,27 +68,77 @@ export function parseReplayOptions(
   return faults.length > 0 ? { faults } : { options };
 }
 
+const watchLike = {
+  chill: { like: '4.44C/60m', range: 'from -5 to 30 °C within 1 min to 24 h' },
+  heat: { like: '88C or 88C/3h', range: 'from -5 to 110 °C within 1 min to 24 h' },
+  hold: { like: '63C/30m', range: 'from -5 to 110 °C for 1 min to 7 days' },
+  keep: { like: '0C..4.44C', range: 'from -60 to 60 °C, the colder limit first' },
+} as const;
+const watchKinds = Object.keys(watchLike) as (keyof typeof watchLike)[];
+
 function takeWatch(options: ReplayOptions, text: string, faults: string[]): void {
   const match = /^([a-z]+):([^=]+)=(.+)$/.exec(text);
   if (match === null) {
     faults.push(rule('--watch', "of the form 'chill:jar=4.44C/60m'", text));
     return;
   }
-  const [, kind = '', probe = '', window = ''] = match;
-  if (kind !== 'chill') {
-    faults.push(rule(`--watch ${text}`, 'a chill, the one kind of watch that this release has', kind));
+  const [, named = '', probe = '', window = ''] = match;
+  const kind = watchKinds.find((one) => one === named);
+  if (kind === undefined) {
+    faults.push(rule(`--watch ${text}`, `one of ${watchKinds.join(', ')}`, named));
     return;
   }
-  const [limit = '', span = ''] = window.split('/');
-  const limitC = parseTemp(limit);
-  const spanMs = parseSpan(span);
+  const asked = askedWatch(kind, probe, window);
+  const parsed = word.safeParse(asked);
   if (!plainIdPattern.test(probe)) faults.push(rule(`--watch ${text}`, 'on a probe of the file', probe));
-  else if (limitC === null || spanMs === null) faults.push(rule(`--watch ${text}`, 'like 4.44C/60m', window));
-  else if (!word.safeParse({ kind: 'chill-begin', probe, limitC, spanMs }).success) {
-    faults.push(rule(`--watch ${text}`, 'from -5 to 30 °C within 1 min to 24 h', window));
-  } else if (options.watches.some((watch) => watch.probe === probe)) {
-    faults.push(rule(`--watch ${text}`, 'the only chill of its probe', 'a second one'));
-  } else options.watches.push({ probe, limitC, spanMs });
+  else if (asked === null) faults.push(rule(`--watch ${text}`, `like ${watchLike[kind].like}`, window));
+  else if (asked.kind === 'hold-begin' && faultOfShort(asked) !== null)
+    faults.push(rule(`--watch ${text}`, faultOfShort(asked) ?? '', window));
+  else if (!parsed.success || isUpsideDown(asked)) {
+    faults.push(rule(`--watch ${text}`, watchLike[kind].range, window));
+  } else if (options.watches.some((watch) => watch.probe === probe && watch.kind === asked.kind)) {
+    faults.push(rule(`--watch ${text}`, `the only ${kind} of its probe`, 'a second one'));
+  } else {
+    options.watches.push(asked);
+    // A heat ends what its probe was watched for before, so it begins first.
+    const place = (one: WatchAsked) => (one.kind === 'heat-begin' ? 0 : 1);
+    options.watches.sort((a, b) => place(a) - place(b));
+  }
+}
+
+/** The word that begins such a watch; null where its window cannot be read. */
+function askedWatch(kind: keyof typeof watchLike, probe: string, window: string): WatchAsked | null {
+  if (kind === 'keep') {
+    const [low = '', high = '', ...more] = window.split('..');
+    const lowC = parseTemp(low);
+    const highC = parseTemp(high);
+    return lowC === null || highC === null || more.length > 0
+      ? null
+      : { kind: 'keep-begin', probe, lowC, highC };
+  }
+  const [limit = '', span, ...more] = window.split('/');
+  const limitC = parseTemp(limit);
+  const spanMs = span === undefined ? null : parseSpan(span);
+  if (limitC === null || more.length > 0 || (span !== undefined && spanMs === null)) return null;
+  if (kind === 'heat') {
+    return { kind: 'heat-begin', probe, limitC, ...(spanMs === null ? {} : { spanMs }) };
+  }
+  if (spanMs === null) return null;
+  return kind === 'hold'
+    ? { kind: 'hold-begin', probe, hold: { limitC, holdMs: spanMs } }
+    : { kind: 'chill-begin', probe, limitC, spanMs };
+}
+
+function isUpsideDown(asked: WatchAsked): boolean {
+  return asked.kind === 'keep-begin' && (asked.lowC ?? 0) > (asked.highC ?? 0);
+}
+
+function faultOfShort({ hold }: Extract<WatchAsked, { kind: 'hold-begin' }>): string | null {
+  const refused = refusedHold({ limitC: hold.limitC ?? null, holdMs: hold.holdMs });
+  if (refused === null) return null;
+  return refused.pair === null
+    ? 'a hold of 1 min or more (readings of a probe prove no shorter one)'
+    : `a hold of 1 min or more (${refused.pair} is a pair of continuous flow, where every particle has its time; a probe in a pot cannot prove it)`;
 }
 
 function list(value: Values[string]): string[] {

@@ -1,7 +1,7 @@
 /** Equally likely pots drawn from a bank: where each is now, and what it would do. */
 import { normalQuantile } from './crossing.ts';
 import { type HeatBank, heatWeights, lawOf } from './heat-bank.ts';
-import { filterSize, heatPlaces } from './heat-filter.ts';
+import { filterSize, heatPlaces, lagOf } from './heat-filter.ts';
 import { type HeatLaw, type HeatRates, heatOn } from './heat-law.ts';
 
 /** One pot that may be: its temperature in °C and its rates in °C a minute. */
@@ -38,7 +38,7 @@ export function drawHeat(bank: HeatBank, seed: string): HeatDraw[] {
 type Drawing = { place: number; draw: number; root: number[]; turn: number };
 
 function drawOne(bank: HeatBank, { place, draw, root, turn }: Drawing): HeatDraw {
-  const { state, lagMin, lid } = bank.filters[place] as HeatBank['filters'][number];
+  const { state, lid } = bank.filters[place] as HeatBank['filters'][number];
   const z = primes.map((prime, at) => normalQuantile(shareOf(draw + 1, prime, turn * (at + 1))));
   const drawn: number[] = [];
   for (let row = 0; row < filterSize; row++) {
@@ -55,13 +55,13 @@ function drawOne(bank: HeatBank, { place, draw, root, turn }: Drawing): HeatDraw
     burner: Math.max(0, at('burner')) * stray,
     wall: Math.exp(Math.min(3, at('wall'))),
     vapour: Math.exp(Math.min(4, at('vapour'))),
-    lagMin,
+    lagMin: lagOf(drawn),
     lid,
   };
 }
 
 /** Bases of Halton's sequence (1960), one for each number of a pot. */
-const primes = [2, 3, 5, 7, 11, 13] as const;
+const primes = [2, 3, 5, 7, 11, 13, 17] as const;
 
 function shareOf(count: number, prime: number, turn: number): number {
   let share = 0;

@@ -1,16 +1,16 @@
 /**
  * One guess of what a pot is like, followed by an extended Kalman filter (Kalman 1960). Its state is
- * [milk °C, heat flow into the milk, heat given by the burner, log of wall loss, log of vapour loss], rates in
- * °C a minute; the flow comes after the burner by `lagMin`, the time that pan and coil store heat for.
+ * [milk °C, heat flow into the milk, heat given by the burner, log of wall loss, log of vapour loss, log of lag],
+ * rates in °C a minute; the flow comes after the burner by the lag, the minutes that pan and coil (and the probe's
+ * own tube) store heat for.
  */
 import { type HeatLaw, lossAt } from './heat-law.ts';
 
-export const filterSize = 5;
-const [temp, flow, burner, wall, vapour] = [0, 1, 2, 3, 4] as const;
+export const filterSize = 6;
+const [temp, flow, burner, wall, vapour, lag] = [0, 1, 2, 3, 4, 5] as const;
 
 /** Plain JSON: the state, its covariance by rows, and how well this guess has foretold, as a log-likelihood. */
 export type HeatFilter = {
-  lagMin: number;
   lid: boolean;
   /** The instant at which this guess has its burner turned last; null where never. */
   turnedMs: number | null;
@@ -21,8 +21,8 @@ export type HeatFilter = {
 
 /** What a guess begins with. Spreads are standard deviations. */
 export type HeatPrior = {
-  lagMin: number;
   lid: boolean;
+  logLag: readonly [number, number];
   logWall: readonly [number, number];
   logVapour: readonly [number, number];
   logLike: number;
@@ -30,22 +30,23 @@ export type HeatPrior = {
 
 /** How the hidden rates wander in a minute: the burner by a share of itself, the losses by a share of theirs. */
 export const wander = {
-  burnerShare: 0.0075,
+  burnerShare: 0.0055,
   burnerLeast: 0.002,
   flow: 0.004,
-  wall: 0.016,
-  vapour: 0.055,
+  wall: 0.013,
+  vapour: 0.05,
+  lag: 0.01,
 } as const;
 /** What is not known of a burner before it has shown itself, °C a minute. */
 const burnerPrior = { mean: 1.5, sd: 2, flowMean: 0.8, flowSd: 1.2 } as const;
 
 export function openHeatFilter(prior: HeatPrior, tempC: number): HeatFilter {
-  const { lagMin, lid, logWall, logVapour, logLike } = prior;
+  const { lid, logLag, logWall, logVapour, logLike } = prior;
   const cov = new Array<number>(filterSize * filterSize).fill(0);
-  const sds = [0.15, burnerPrior.flowSd, burnerPrior.sd, logWall[1], logVapour[1]];
+  const sds = [0.15, burnerPrior.flowSd, burnerPrior.sd, logWall[1], logVapour[1], logLag[1]];
   for (const [place, sd] of sds.entries()) cov[place * filterSize + place] = sd * sd;
-  const state = [tempC, burnerPrior.flowMean, burnerPrior.mean, logWall[0], logVapour[0]];
-  return { lagMin, lid, turnedMs: null, state, cov, logLike };
+  const state = [tempC, burnerPrior.flowMean, burnerPrior.mean, logWall[0], logVapour[0], logLag[0]];
+  return { lid, turnedMs: null, state, cov, logLike };
 }
 
 /** Takes over `filter` and moves it on by `spanMin`, in steps short against its lag. */
@@ -54,7 +55,8 @@ export function predictHeat(filter: HeatFilter, law: HeatLaw, spanMin: number): 
   for (let step = 0; step < steps; step++) predictOnce(filter, law, spanMin / steps);
 }
 
-function predictOnce({ state, cov, lagMin }: HeatFilter, law: HeatLaw, dt: number): void {
+function predictOnce({ state, cov }: HeatFilter, law: HeatLaw, dt: number): void {
+  const lagMin = lagOf(state);
   const tempC = state[temp] as number;
   const wallLoss = Math.exp(state[wall] as number) * lossAt(law, law.wall, tempC);
   const vapourLoss = Math.exp(state[vapour] as number) * lossAt(law, law.vapour, tempC);
@@ -81,6 +83,8 @@ function predictOnce({ state, cov, lagMin }: HeatFilter, law: HeatLaw, dt: numbe
   const t2 = dt * (1 - ofFlow);
   const t3 = -dt * wallLoss;
   const t4 = -dt * vapourLoss;
+  const t5 = dt * (nowFlow - nowBurner) * (ofFlow - keeps);
+  const flow5 = ((nowFlow - nowBurner) * keeps * dt) / lagMin;
   const c = cov;
   for (let col = 0; col < filterSize; col++) {
     const at0 = c[col] as number;
@@ -88,16 +92,20 @@ function predictOnce({ state, cov, lagMin }: HeatFilter, law: HeatLaw, dt: numbe
     const at2 = c[2 * filterSize + col] as number;
     const at3 = c[3 * filterSize + col] as number;
     const at4 = c[4 * filterSize + col] as number;
-    c[col] = t0 * at0 + t1 * at1 + t2 * at2 + t3 * at3 + t4 * at4;
-    c[filterSize + col] = keeps * at1 + mixed * at2;
+    const at5 = c[5 * filterSize + col] as number;
+    c[col] = t0 * at0 + t1 * at1 + t2 * at2 + t3 * at3 + t4 * at4 + t5 * at5;
+    c[filterSize + col] = keeps * at1 + mixed * at2 + flow5 * at5;
   }
   for (let row = 0; row < filterSize; row++) {
     const base = row * filterSize;
     const at0 = c[base] as number;
     const at1 = c[base + 1] as number;
     const at2 = c[base + 2] as number;
-    c[base] = t0 * at0 + t1 * at1 + t2 * at2 + t3 * (c[base + 3] as number) + t4 * (c[base + 4] as number);
-    c[base + 1] = keeps * at1 + mixed * at2;
+    const at3 = c[base + 3] as number;
+    const at4 = c[base + 4] as number;
+    const at5 = c[base + 5] as number;
+    c[base] = t0 * at0 + t1 * at1 + t2 * at2 + t3 * at3 + t4 * at4 + t5 * at5;
+    c[base + 1] = keeps * at1 + mixed * at2 + flow5 * at5;
   }
   const burnerSd = wander.burnerLeast + wander.burnerShare * Math.abs(nowBurner);
   const add = (place: number, sd: number) => {
@@ -109,7 +117,15 @@ function predictOnce({ state, cov, lagMin }: HeatFilter, law: HeatLaw, dt: numbe
   add(burner, burnerSd);
   add(wall, wander.wall);
   add(vapour, wander.vapour);
+  add(lag, wander.lag);
 }
+
+/** The lag of a state, minutes; what no pan, coil or probe can have is bounded. */
+export function lagOf(state: readonly number[]): number {
+  return Math.min(lagRangeMin.most, Math.max(lagRangeMin.least, Math.exp(state[lag] as number)));
+}
+
+const lagRangeMin = { least: 0.1, most: 6 } as const;
 
 /**
  * Takes over `filter` and lets it see a temperature with a standard deviation `noiseC`. Returns how far that
@@ -157,4 +173,4 @@ export function forgetTemp(filter: HeatFilter, sdC: number): void {
   filter.cov[0] = (filter.cov[0] as number) + sdC * sdC;
 }
 
-export const heatPlaces = { temp, flow, burner, wall, vapour } as const;
+export const heatPlaces = { temp, flow, burner, wall, vapour, lag } as const;

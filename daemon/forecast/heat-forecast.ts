@@ -55,7 +55,7 @@ export type HeatOutlook = {
 const foreseeableMin = 12 * 60;
 const pathPoints = 45;
 /** A person at the stove takes this long to turn a knob after reading it (taken, no source). */
-export const handMin = 0.08;
+export const handMin = 0.2;
 
 /** Answers the question from what was fed at or before `dataToMs`; null before the second bin. */
 export function forecastHeat(bank: HeatBank, question: HeatQuestion): HeatOutlook | null {

@@ -6,13 +6,16 @@ import type { HeatPrior } from './heat-filter.ts';
  * minute in a pot of 3 L: of the walls at 50 K over the room, of vapour at 70 °C.
  */
 export const heatGuess = {
-  /** Lags of pan and coil, minutes: thin pan on gas, thick pan, electric plate, iron and heavy coil. */
-  lagsMin: [0.25, 0.7, 1.6, 3.5],
-  wall: { mean: 0.21, logSd: 0.46 },
-  lid: { mean: 0.01, logSd: 0.75 },
-  open: { mean: 0.62, logSd: 0.41 },
+  /** Lags of pan, coil and probe, minutes: thin pan on gas, electric plate, iron and heavy coil; their spread, as a log. */
+  lagsMin: [0.3, 0.9, 2.4],
+  lagLogSd: 0.45,
+  /** How much less likely than the quickest each lag is beforehand, as a log. */
+  lagAgainst: [0, 0, 1],
+  wall: { mean: 0.22, logSd: 0.43 },
+  lid: { mean: 0.01, logSd: 0.8 },
+  open: { mean: 0.54, logSd: 0.45 },
   /** How much likelier a lid is than none, as a log: milk is heated under one more often than not. */
-  lidLikelier: 1.75,
+  lidLikelier: 1.7,
   /** How much vaguer losses are where the volume was not told, as a log. */
   untold: 0.25,
   /** Neighbouring bins share warm streaks: each tells less than it seems. */
@@ -21,18 +24,18 @@ export const heatGuess = {
 
 /** Guesses by lag and lid; how much a pot loses goes by how large it is, where that was told. */
 export function heatPriors(volumeL: number | null): HeatPrior[] {
-  const { lagsMin, wall, lid, open, untold } = heatGuess;
+  const { lagsMin, lagLogSd, lagAgainst, wall, lid, open, untold } = heatGuess;
   // Surface over volume of similar pots goes by the third root.
   const size = volumeL === null ? 0 : -Math.log(volumeL / 3) / 3;
   const vague = volumeL === null ? untold : 0;
   return [true, false].flatMap((hasLid) => {
     const vapour = hasLid ? lid : open;
-    return lagsMin.map((lagMin) => ({
-      lagMin,
+    return lagsMin.map((lagMin, place) => ({
       lid: hasLid,
+      logLag: [Math.log(lagMin), lagLogSd] as const,
       logWall: [Math.log(wall.mean) + size, wall.logSd + vague] as const,
       logVapour: [Math.log(vapour.mean) + size, vapour.logSd + vague] as const,
-      logLike: hasLid ? heatGuess.lidLikelier : 0,
+      logLike: (hasLid ? heatGuess.lidLikelier : 0) - (lagAgainst[place] ?? 0),
     }));
   });
 }

@@ -5,7 +5,7 @@ import type { Heat } from './heat.ts';
 import { sayOf } from './saying.ts';
 
 /** The coast is let end a little over the target, so that it is reached. */
-const overAimC = 0.25;
+const overAimC = 0.1;
 /** Where a hold follows, the pot is let climb this much over its limit and margin. */
 const holdAimC = 1;
 /** A cue nearer than this is made by its own tick, not by the next forecast. */

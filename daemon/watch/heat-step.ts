@@ -12,7 +12,7 @@ const forecastEveryMs = { least: 10_000, most: 60_000 } as const;
 /** Readings that come in one burst are taken as one update: the forecast waits this long for more. */
 const burstMs = 20;
 /** A heat that will not get there is told of when its chance was this low, for this long, not before so much data. */
-const shortRule = { chance: 0.06, forMs: 100_000, notBeforeMs: 6 * 60_000, back: 0.3 } as const;
+const shortRule = { chance: 0.2, forMs: 60_000, notBeforeMs: 6 * 60_000, back: 0.45 } as const;
 /** A pot that does not warm at all may only be waiting for its fire: it is given this long. */
 const notWarmingMs = 12 * 60_000;
 /** A climb this slow is none, °C a minute. */
@@ -125,7 +125,7 @@ function judgeVerdict(heat: Heat, outlook: HeatOutlook, atMs: number): Happening
   const events: Happening[] = [];
   const short = shortOf(heat, outlook);
   const warn = weighShort(heat, outlook, short, atMs);
-  const to = warn ? 'not-on-course' : nextVerdict(heat, chance);
+  const to = warn ? 'not-on-course' : nextVerdict(heat, outlook);
   if (to !== heat.verdict) {
     const body = { watch: heat.id, from: heat.verdict, to, chance, crossing };
     heat.verdict = to;
@@ -174,12 +174,27 @@ function shortOf({ window, boilsC, latest }: Heat, outlook: HeatOutlook): HeatSh
   return neverChance >= 0.5 ? 'levels-off' : 'too-slow';
 }
 
-const verdictRule = { on: 0.65, off: 0.35, hysteresis: 0.15 } as const;
+/** A verdict is taken when its chance has lasted for `lastsMs` of data, and none before `notBeforeMs`. */
+const verdictRule = {
+  on: 0.65,
+  off: 0.35,
+  hysteresis: 0.15,
+  lastsMs: 60_000,
+  notBeforeMs: 3 * 60_000,
+} as const;
 
-function nextVerdict({ verdict, sinceMs, latest }: Heat, chance: number): Heat['verdict'] {
-  const { on, off, hysteresis } = verdictRule;
+function nextVerdict(heat: Heat, { chance, dataToMs }: HeatOutlook): Heat['verdict'] {
+  const to = verdictOf(heat.verdict, chance);
+  if (to === heat.verdict) heat.turning = null;
+  else if (heat.turning?.to !== to) heat.turning = { to, sinceMs: dataToMs };
+  const { turning } = heat;
+  if (turning === null || dataToMs - turning.sinceMs < verdictRule.lastsMs) return heat.verdict;
   // The first minutes tell nothing of a burner that has just been lit.
-  if ((latest?.atMs ?? sinceMs) - sinceMs < 2 * 60_000) return chance >= on ? 'on-course' : verdict;
+  return dataToMs - heat.sinceMs < verdictRule.notBeforeMs ? heat.verdict : turning.to;
+}
+
+function verdictOf(verdict: Heat['verdict'], chance: number): Heat['verdict'] {
+  const { on, off, hysteresis } = verdictRule;
   if (chance >= on) return 'on-course';
   if (chance <= off) return 'not-on-course';
   if (verdict === 'on-course' && chance >= on - hysteresis) return verdict;

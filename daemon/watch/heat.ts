@@ -25,6 +25,8 @@ export type Heat = {
   mostC: number | null;
   outlook: HeatOutlook | null;
   verdict: Verdict;
+  /** A verdict that the last forecasts came to, and since which data; it is taken once it has lasted. */
+  turning: { to: Verdict; sinceMs: number } | null;
   /** Why it will not get there, while its chance is low. */
   short: HeatShort | null;
   /** Data since which the chance is low without a break; null while it is not. */
@@ -67,6 +69,7 @@ export function openHeat(start: HeatStart): Heat {
     mostC: null,
     outlook: null,
     verdict: 'unsure',
+    turning: null,
     short: null,
     lowSinceMs: null,
     offDueMs: null,
@@ -95,6 +98,7 @@ export function shiftHeat(heat: Heat, deltaMs: number): Heat {
     guarded: shiftCrossing(heat.guarded, deltaMs),
     latest: heat.latest && { ...heat.latest, atMs: heat.latest.atMs + deltaMs },
     outlook: null,
+    turning: null,
     lowSinceMs: later(heat.lowSinceMs),
     offDueMs: later(heat.offDueMs),
     offSaidMs: later(heat.offSaidMs),

@@ -294,8 +294,27 @@ describe('the options of a replay', () => {
       '--watch chill:jar=3C/60m must be the only chill of its probe, got a second one.',
     ],
     [
-      { watch: ['hold:pot=63C/30m'] },
-      '--watch hold:pot=63C/30m must be a chill, the one kind of watch that this release has, got hold.',
+      { watch: ['rest:pot=63C/30m'] },
+      '--watch rest:pot=63C/30m must be one of chill, heat, hold, keep, got rest.',
+    ],
+    [
+      { watch: ['hold:pot=72C/15s'] },
+      '--watch hold:pot=72C/15s must be a hold of 1 min or more (72 °C for 15 s is a pair of continuous flow, where every particle has its time; a probe in a pot cannot prove it), got 72C/15s.',
+    ],
+    [
+      { watch: ['hold:pot=80C/59s'] },
+      '--watch hold:pot=80C/59s must be a hold of 1 min or more (readings of a probe prove no shorter one), got 80C/59s.',
+    ],
+    [{ watch: ['hold:pot=63C'] }, '--watch hold:pot=63C must be like 63C/30m, got 63C.'],
+    [{ watch: ['heat:pot=hot'] }, '--watch heat:pot=hot must be like 88C or 88C/3h, got hot.'],
+    [
+      { watch: ['heat:pot=120C'] },
+      '--watch heat:pot=120C must be from -5 to 110 °C within 1 min to 24 h, got 120C.',
+    ],
+    [{ watch: ['keep:fridge=4.44C'] }, '--watch keep:fridge=4.44C must be like 0C..4.44C, got 4.44C.'],
+    [
+      { watch: ['keep:fridge=5C..0C'] },
+      '--watch keep:fridge=5C..0C must be from -60 to 60 °C, the colder limit first, got 5C..0C.',
     ],
     [{ place: ['jar=attic'] }, '--place jar=attic must be one of freezer,'],
     [{ volume: ['jar=lots'] }, '--volume jar=lots must be an amount such as 0.95L, got lots.'],

@@ -98,7 +98,7 @@ describe('the command line', () => {
     await writeFile(file, 'at,jar\nlater,1\n');
     const faulty = await springhouse('replay', file);
     expect([faulty.code, faulty.err]).toEqual([1, expect.stringContaining(`TRACE_ROW: line 2 of ${file}`)]);
-    const none = await springhouse('replay', file, '--watch', 'hold:pot=63C/30m');
+    const none = await springhouse('replay', file, '--watch', 'hold:pot=63C/15s');
     expect([none.code, none.err]).toEqual([2, expect.stringContaining('REPLAY_OPTION')]);
   });
 
