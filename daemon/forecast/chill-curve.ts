@@ -6,7 +6,7 @@ export type ChillCurve = {
   points: TracePoint[];
   /** Where the milk's own drop begins, past bench and probe lag. */
   dropFrom: number;
-  /** The last instant of data and the smoothed temperature there. */
+  /** The last instant of data and the milk's smoothed temperature there, ahead of a probe that lags. */
   lastMin: number;
   nowC: number;
   /** °C a minute over the last minutes; negative while cooling. */
@@ -20,8 +20,11 @@ export const curvePointsMax = 56;
 const leastPoints = 4;
 const leastSpanMin = 2;
 
-/** Returns the curve of the readings so far, or null while there are under 4 points or 2 minutes of them. */
-export function chillCurve(raw: readonly TracePoint[]): ChillCurve | null {
+/**
+ * Returns the curve of the readings up to `lastMin`, or null while there are under 4 points or 2 minutes of
+ * them.
+ */
+export function chillCurve(raw: readonly TracePoint[], lastMin: number): ChillCurve | null {
   const clean = withoutOutliers(raw);
   const points = thinned(clean);
   const last = points[points.length - 1];
@@ -29,9 +32,38 @@ export function chillCurve(raw: readonly TracePoint[]): ChillCurve | null {
   if (last === undefined || first === undefined) return null;
   if (points.length < leastPoints || last.tMin - first.tMin < leastSpanMin) return null;
   const noiseC = noiseOf(points);
-  const lastMin = (clean[clean.length - 1] as TracePoint).tMin;
   const end = localLine(points, lastMin, 4);
-  return { points, dropFrom: dropStart(points), lastMin, nowC: end.atC, rateCPerMin: end.slope, noiseC };
+  const nowC = end.atC + Math.min(0, end.slope) * probeLagMin(clean);
+  return { points, dropFrom: dropStart(points), lastMin, nowC, rateCPerMin: end.slope, noiseC };
+}
+
+/** A probe's usual lag, minutes, where the curve does not show it. */
+const usualLagMin = 0.2;
+const lagMostMin = 1.2;
+/** The rise into warm milk shows the lag in this time, minutes, if it is so high, °C. */
+const riseWithinMin = 6;
+const riseLeastC = 4;
+/** The milk cools meanwhile, so that the top is met low and early: the area comes out a fifth too small. */
+const topLost = 1.25;
+
+/**
+ * How far the probe is behind the milk, minutes: the area over its rise into warm milk by the height of the
+ * rise, which is the time constant of a first-order lag wherever on the rise the readings begin.
+ */
+function probeLagMin(points: readonly TracePoint[]): number {
+  const first = points[0] as TracePoint;
+  const early = points.filter(({ tMin }) => tMin <= first.tMin + riseWithinMin);
+  const top = early.reduce((most, point) => (point.tempC > most.tempC ? point : most), first);
+  const rise = top.tempC - first.tempC;
+  if (rise < riseLeastC) return usualLagMin;
+  let area = 0;
+  for (let place = 1; place < early.length; place++) {
+    const before = early[place - 1] as TracePoint;
+    const here = early[place] as TracePoint;
+    if (here.tMin > top.tMin) break;
+    area += (top.tempC - (before.tempC + here.tempC) / 2) * (here.tMin - before.tMin);
+  }
+  return Math.min(lagMostMin, (topLost * area) / rise);
 }
 
 /** Leaves out points that stand apart from both neighbours' middle while these agree. */

@@ -3,9 +3,10 @@ import type { PathPoint, Rescue } from '../../shared/contract/forecast.ts';
 import { iceForMilkKg } from '../../shared/dairy/ice-balance.ts';
 import { usualMilkKgPerL } from '../../shared/dairy/milk-density.ts';
 import { milkHeatKJPerKgK } from '../../shared/dairy/milk-heat.ts';
+import { rescueSureFrom } from '../../shared/dairy/offered-rescue.ts';
 import type { ChillQuestion } from './chill-forecast.ts';
 import type { ChillTrace } from './chill-trace.ts';
-import { type ChillView, viewChill } from './chill-view.ts';
+import { type ChillSight, sightChill } from './chill-view.ts';
 import { type CoolingLaw, minutesTo } from './cooling-law.ts';
 import { normalQuantile } from './crossing.ts';
 import { noCorrection } from './learned-correction.ts';
@@ -46,21 +47,21 @@ const iceWays: readonly IceWay[] = [
 /** Thin steel passes more heat than glass, plastic less: the wall is about a third of the resistance. */
 const materialFactors = { glass: 1, steel: 1.3, copper: 1.35, enamel: 1.25, plastic: 0.75 } as const;
 const aroundSteps = [-1.3, -0.6, -0.2, 0.2, 0.6, 1.3] as const;
-const rateSteps = 15;
+const rateSteps = 9;
 
 /**
  * Returns the ice baths that could still help, quickest first, each with its own chance and quantiles from
  * readings at or before `atMs`; none while there are too few readings or once the milk is at the limit.
  */
 export function rescueChill(trace: ChillTrace, question: ChillQuestion, atMs: number): Rescue[] {
-  const view = viewChill(trace, question, atMs);
+  const view = sightChill(trace, question, atMs);
   if (view === null || view.curve.nowC <= question.limitC - question.marginC) return [];
   return iceWays
     .filter(({ kind }) => kind !== 'ice-bath' || question.told.place !== 'ice-bath')
     .map((way) => rescueBy(way, view, question, atMs));
 }
 
-function rescueBy(way: IceWay, view: ChillView, question: ChillQuestion, atMs: number): Rescue {
+function rescueBy(way: IceWay, view: ChillSight, question: ChillQuestion, atMs: number): Rescue {
   const laws = iceLaws(way, question);
   const nowC = view.curve.nowC;
   const startMs = atMs + handlingMin * 60_000;
@@ -105,24 +106,30 @@ function shareBefore(spread: Spread, toC: number, deadlineMs: number): number {
 }
 
 /**
- * The last whole minute at which nine in ten such baths still make it, the milk cooling until then as it does
- * now; null where even now they would not.
+ * The last whole minute at which such a bath would still make it with the chance that an offer needs, the milk
+ * cooling until then as it does now; null where even now it would not.
  */
 function lastUsefulMs(
   laws: readonly CoolingLaw[],
-  view: ChillView,
+  view: ChillSight,
   question: ChillQuestion,
   atMs: number,
 ): number | null {
   const toC = question.limitC - question.marginC;
-  let last: number | null = null;
-  for (let waitMin = 0; waitMin * 60_000 + atMs < question.deadlineMs; waitMin++) {
+  const wouldMake = (waitMin: number): boolean => {
     const tempC = Math.max(toC, view.curve.nowC + Math.min(0, view.curve.rateCPerMin) * 0.7 * waitMin);
     const spread = spreadOf(laws, tempC, atMs + (waitMin + handlingMin) * 60_000, question.deadlineMs);
-    if (shareBefore(spread, toC, question.deadlineMs) < 0.9) break;
-    last = Math.floor(atMs / 60_000 + waitMin) * 60_000;
+    return shareBefore(spread, toC, question.deadlineMs) >= rescueSureFrom;
+  };
+  if (atMs >= question.deadlineMs || !wouldMake(0)) return null;
+  let useful = 0;
+  let late = Math.ceil((question.deadlineMs - atMs) / 60_000);
+  while (late - useful > 1) {
+    const middle = (useful + late) >> 1;
+    if (wouldMake(middle)) useful = middle;
+    else late = middle;
   }
-  return last;
+  return Math.floor(atMs / 60_000 + useful) * 60_000;
 }
 
 function pathWithHandling(

@@ -16,6 +16,22 @@ export type ChillView = {
 
 const measuredSpanMs = 20 * 60_000;
 
+/** A chill's readings as a curve that nothing has been fitted to yet. */
+export type ChillSight = Pick<ChillView, 'dataToMs' | 'raw' | 'curve'>;
+
+/** Draws the curve of the readings from `sinceMs` to `atMs`; null while there are too few. */
+export function sightChill(
+  trace: ChillTrace,
+  { sinceMs }: { sinceMs: number },
+  atMs: number,
+): ChillSight | null {
+  const dataToMs = lastReadingMs(trace, atMs);
+  if (dataToMs === null || dataToMs < sinceMs) return null;
+  const raw = tracePoints(trace, { fromMs: sinceMs, toMs: atMs, sinceMs });
+  const curve = chillCurve(raw, (dataToMs - sinceMs) / 60_000);
+  return curve === null ? null : { dataToMs, raw, curve };
+}
+
 /** Fits the readings from `sinceMs` to `atMs`; null while there are too few. */
 export function viewChill(
   trace: ChillTrace,
@@ -23,14 +39,12 @@ export function viewChill(
   atMs: number,
 ): ChillView | null {
   const { sinceMs } = question;
-  const dataToMs = lastReadingMs(trace, atMs);
-  if (dataToMs === null || dataToMs < sinceMs) return null;
-  const raw = tracePoints(trace, { fromMs: sinceMs, toMs: atMs, sinceMs });
-  const curve = chillCurve(raw);
-  if (curve === null) return null;
+  const sight = sightChill(trace, question, atMs);
+  if (sight === null) return null;
+  const { curve } = sight;
   const measuredC = measuredAround(trace, sinceMs, atMs);
   const told = { ...question.told, aroundC: measuredC ?? question.told.aroundC };
-  return { dataToMs, raw, curve, pool: fitPool(curve, coolingWays(told)), told, measuredC };
+  return { ...sight, pool: fitPool(curve, coolingWays(told)), told, measuredC };
 }
 
 function measuredAround(trace: ChillTrace, sinceMs: number, atMs: number): number | null {

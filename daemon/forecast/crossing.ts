@@ -40,7 +40,7 @@ export function drawLaws(pool: readonly PoolMember[]): CoolingLaw[] {
 }
 
 /** Returns the value below which `share` of the sorted values lies, between neighbours. */
-export function quantile(sorted: readonly number[], share: number): number {
+export function quantile(sorted: ArrayLike<number>, share: number): number {
   const place = Math.min(sorted.length - 1, Math.max(0, share * sorted.length - 0.5));
   const low = Math.floor(place);
   const lower = sorted[low] as number;
@@ -53,7 +53,7 @@ export function quantile(sorted: readonly number[], share: number): number {
  * share; `bend` keeps their order. Infinity where the share lies among values that are infinite.
  */
 export function bentQuantile(
-  sorted: readonly number[],
+  sorted: ArrayLike<number>,
   share: number,
   bend: (share: number, value: number) => number,
 ): number {

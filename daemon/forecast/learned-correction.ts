@@ -7,16 +7,19 @@
 import { logOdds } from './correction-features.ts';
 import { correctionWeights } from './correction-weights.ts';
 
-/** Log-odds F of the pool become shift + scale F + tilt ln(span / reach): monotone in F and in the span. */
-export type Correction = { shift: number; scale: number; tilt: number };
+/**
+ * Log-odds F of the pool become shift + scale F + tilt ln(span / reach), with one scale under even odds and
+ * one over: monotone in F and in the span.
+ */
+export type Correction = { shift: number; scaleLow: number; scaleHigh: number; tilt: number };
 
 /** A network of two hidden layers, each row of a layer holding its bias last. */
 export type NetWeights = { hidden: number[][]; inner: number[][]; out: number[][] };
 
 /** The correction that changes nothing. */
-export const noCorrection: Correction = { shift: 0, scale: 1, tilt: 0 };
+export const noCorrection: Correction = { shift: 0, scaleLow: 1, scaleHigh: 1, tilt: 0 };
 
-const partLeast = 0.08;
+const partLeast = 0.03;
 const partMost = 8;
 
 /** Returns the learned correction for these features. */
@@ -24,12 +27,12 @@ export function correctionOf(features: readonly number[]): Correction {
   return netOutput(correctionWeights, features);
 }
 
-/** Runs a network; its three outputs are the shift, the log of the scale and the tilt before softplus. */
+/** Runs a network; its outputs are the shift, the logs of both scales and the tilt before softplus. */
 export function netOutput(weights: NetWeights, features: readonly number[]): Correction {
   const hidden = layer(weights.hidden, features).map(Math.tanh);
   const inner = layer(weights.inner, hidden).map(Math.tanh);
-  const [shift, logScale, tilt] = layer(weights.out, inner) as [number, number, number];
-  return { shift, scale: Math.exp(logScale), tilt: Math.log1p(Math.exp(tilt)) };
+  const [shift, low, high, tilt] = layer(weights.out, inner) as [number, number, number, number];
+  return { shift, scaleLow: Math.exp(low), scaleHigh: Math.exp(high), tilt: Math.log1p(Math.exp(tilt)) };
 }
 
 function layer(rows: readonly number[][], input: readonly number[]): number[] {
@@ -44,14 +47,18 @@ function layer(rows: readonly number[][], input: readonly number[]): number[] {
 
 /** Bends one share of the pool's distribution; `part` is its span over the reach to the deadline. */
 export function correctedShare(share: number, part: number, by: Correction): number {
-  return 1 / (1 + Math.exp(-(by.shift + by.scale * logOdds(share) + by.tilt * logPart(part))));
+  const odds = logOdds(share);
+  const scale = odds < 0 ? by.scaleLow : by.scaleHigh;
+  return 1 / (1 + Math.exp(-(by.shift + scale * odds + by.tilt * logPart(part))));
 }
 
 /** Returns the pool's share that becomes `share` once it is bent: the inverse of `correctedShare`. */
 export function uncorrectedShare(share: number, part: number, by: Correction): number {
-  return 1 / (1 + Math.exp(-(logOdds(share) - by.shift - by.tilt * logPart(part)) / by.scale));
+  const bent = logOdds(share) - by.shift - by.tilt * logPart(part);
+  return 1 / (1 + Math.exp(-bent / (bent < 0 ? by.scaleLow : by.scaleHigh)));
 }
 
-function logPart(part: number): number {
+/** The logarithm of a span's part of the reach, held within what was learned. */
+export function logPart(part: number): number {
   return Math.log(Math.min(partMost, Math.max(partLeast, part)));
 }

@@ -1,32 +1,43 @@
 /** When a chill that will miss is told to a person: persistence, threshold and hysteresis, as plain data. */
 import type { Verdict } from '../../shared/contract/forecast.ts';
 import type { ChillOutlook, ChillQuestion } from './chill-forecast.ts';
+import { logOdds } from './correction-features.ts';
 
 /** What the weighing remembers from one outlook to the next. */
 export type WarningState = {
   verdict: Verdict;
-  /** Since when the chance has been low without a break; null while it is not. */
-  lowSinceMs: number | null;
+  /** The log-odds of making it, smoothed over `smoothedMin` of data. */
+  lean: number;
+  /** The instant of the last outlook; null before the first. */
+  leanAtMs: number | null;
   warned: boolean;
 };
 
 /**
- * The rule, chosen from the trade-off in deploy/docs/skill.md: warn where the chance has stayed at or under
- * `lowChance` for `lowForMs` of data, not before `notBeforeMs` after the milk went in.
+ * The rule, chosen from the trade-off in deploy/docs/skill.md: warn where the smoothed log-odds have come down
+ * to the threshold and the chance is low now, not before `notBeforeMs` after the milk went in. A told place
+ * needs less proof, since early forecasts are better there.
  */
 export const warningRule = {
-  lowChance: 0.12,
-  lowForMs: 90_000,
+  smoothedMin: 3,
+  leanTold: -2.3,
+  leanUntold: -2.65,
+  lowChance: 0.15,
   notBeforeMs: 6 * 60_000,
   onCourseFrom: 0.65,
   notOnCourseTo: 0.35,
   /** How far a chance must come back before a verdict is given up. */
   hysteresis: 0.15,
-} as const;
+};
+export type WarningRule = Readonly<typeof warningRule>;
+
+/** The first outlook, and one after a gap or a clock step, counts as at most this much data. */
+const countedMsMax = 60_000;
+const firstCountedMs = 30_000;
 
 /** Returns the state before the first outlook. */
 export function openWarning(): WarningState {
-  return { verdict: 'unsure', lowSinceMs: null, warned: false };
+  return { verdict: 'unsure', lean: 0, leanAtMs: null, warned: false };
 }
 
 /** Weighs one more outlook: the new state, the verdict, and whether to warn now (once for each state). */
@@ -35,13 +46,17 @@ export function weighWarning(
   outlook: ChillOutlook,
   question: ChillQuestion,
   atMs: number,
+  rule: WarningRule = warningRule,
 ): { state: WarningState; verdict: Verdict; warn: boolean } {
-  const low = outlook.chance <= warningRule.lowChance;
-  const lowSinceMs = low ? (state.lowSinceMs ?? atMs) : null;
-  const lasts = lowSinceMs !== null && atMs - lowSinceMs >= warningRule.lowForMs;
-  const warn = !state.warned && lasts && atMs - question.sinceMs >= warningRule.notBeforeMs;
+  const passedMs = state.leanAtMs === null ? firstCountedMs : atMs - state.leanAtMs;
+  const countedMs = Math.min(countedMsMax, Math.max(0, passedMs));
+  const share = 1 - Math.exp(-countedMs / 60_000 / rule.smoothedMin);
+  const lean = state.lean + share * (logOdds(outlook.chance) - state.lean);
+  const enough = question.told.place === null ? rule.leanUntold : rule.leanTold;
+  const low = lean <= enough && outlook.chance <= rule.lowChance;
+  const warn = !state.warned && low && atMs - question.sinceMs >= rule.notBeforeMs;
   const verdict = warn ? 'not-on-course' : nextVerdict(state.verdict, outlook.chance);
-  return { state: { verdict, lowSinceMs, warned: state.warned || warn }, verdict, warn };
+  return { state: { verdict, lean, leanAtMs: atMs, warned: state.warned || warn }, verdict, warn };
 }
 
 function nextVerdict(verdict: Verdict, chance: number): Verdict {

@@ -1,7 +1,10 @@
 import { z } from 'zod';
 import { instantMs, placeKind } from './ids.ts';
 
-/** Three quantiles of an instant; null stands for never. */
+/**
+ * Three quantiles of an instant; null stands for never. p10 to p90 holds four fifths of what is believed: where
+ * p90 is never, p10 is the instant before which a fifth lies.
+ */
 export const instantQuantiles = z.object({
   p10: instantMs.nullable(),
   p50: instantMs.nullable(),

@@ -1,9 +1,10 @@
 /** `npm run bench -- NAME [--full]`: prints one JSON object a figure, then a checksum of the outcome. */
 import { parseArgs } from 'node:util';
 import type { Bench } from './figure.ts';
+import { forecastBench } from './forecast.bench.ts';
 import { intakeBench } from './intake.bench.ts';
 
-const benches: Record<string, Bench> = { intake: intakeBench };
+const benches: Record<string, Bench> = { forecast: forecastBench, intake: intakeBench };
 
 const { values, positionals } = parseArgs({
   options: { full: { type: 'boolean', default: false }, help: { type: 'boolean', default: false } },

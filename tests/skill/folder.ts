@@ -49,14 +49,14 @@ function readTable(text: string): Columns[] {
 }
 
 function readJarFile(folder: string, entry: Columns): SkillJar {
-  const file = entry['file'] ?? `${entry['id'] ?? ''}.csv`;
+  const file = entry.file ?? `${entry.id ?? ''}.csv`;
   const rows = readTable(readFileSync(join(folder, file), 'utf8'));
   const names = Object.keys(rows[0] ?? {});
   const timeName = names.find((name) => timeNames.includes(name)) ?? names[0] ?? '';
   const tempName = names.find((name) => tempNames.includes(name)) ?? names[1] ?? '';
   const truthName = names.find((name) => truthNames.includes(name));
   const instant = instantOf(timeName);
-  const startMs = entry['since'] ? instantOf('at')(entry['since']) : instant(rows[0]?.[timeName] ?? '0');
+  const startMs = entry.since ? instantOf('at')(entry.since) : instant(rows[0]?.[timeName] ?? '0');
   const readings = rows
     .filter((row) => row[tempName] !== '')
     .map((row) => ({ atMs: instant(row[timeName] ?? '') - startMs, tempC: Number(row[tempName]) }))
@@ -68,14 +68,15 @@ function readJarFile(folder: string, entry: Columns): SkillJar {
       ? readings
       : rows.map((row) => ({ atMs: instant(row[timeName] ?? '') - startMs, tempC: Number(row[truthName]) }));
   return {
-    id: entry['id'] ?? file,
+    id: entry.id ?? file,
     scene: null,
-    place: placeKind.safeParse(entry['place']).data ?? null,
-    volumeL: numberOf(entry['volumel'] ?? entry['volume']),
-    material: material.safeParse(entry['material']).data ?? null,
+    place: placeKind.safeParse(entry.place).data ?? null,
+    volumeL: numberOf(entry.volumel ?? entry.volume),
+    material: material.safeParse(entry.material).data ?? null,
     readings,
     crossedMin: crossingOf(entry, truths, startMs),
-    moved: entry['moved'] === 'true' || entry['moved'] === '1',
+    aroundC: [],
+    moved: entry.moved === 'true' || entry.moved === '1',
   };
 }
 
@@ -87,9 +88,9 @@ function instantOf(timeName: string): (cell: string) => number {
 
 /** The index's own crossing where it has one (minutes, or an instant), else the first truth under the limit. */
 function crossingOf(entry: Columns, truths: readonly { atMs: number; tempC: number }[], startMs: number) {
-  const told = numberOf(entry['crossedmin'] ?? entry['crossed_min']);
+  const told = numberOf(entry.crossedmin ?? entry.crossed_min);
   if (told !== null) return told > truthMin ? null : told;
-  if (entry['crossedat']) return (instantOf('at')(entry['crossedat']) - startMs) / 60_000;
+  if (entry.crossedat) return (instantOf('at')(entry.crossedat) - startMs) / 60_000;
   const found = truths.findIndex(
     ({ atMs, tempC }, place) =>
       tempC <= limitC &&

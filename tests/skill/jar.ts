@@ -32,16 +32,19 @@ export type SkillJar = {
   /** When the milk at the probe truly crossed the limit, minutes; null for not within four hours. */
   crossedMin: number | null;
   moved: boolean;
+  /** The true surroundings, °C, one value a minute; empty where nobody knows them. */
+  aroundC: number[];
 };
 
 /** The truth of a population's jar each `truthStepS`, from which a probe reads. */
 export const truthStepS = 2;
-export type JarTruth = {
+/** Milk at the probe and its surroundings, °C, one value each `truthStepS` from insertion on. */
+export type Followed = { milkC: Float64Array; aroundC: Float64Array };
+/** A jar's truth and what it was drawn from. */
+export type JarTruth = Followed & {
   scene: Scene;
   volumeL: number;
   material: Material;
   roomC: number;
   moved: boolean;
-  /** Milk at the probe, °C, one value each `truthStepS` from insertion on. */
-  milkC: Float64Array;
 };

@@ -1,6 +1,6 @@
 /**
  * Trains the learned correction and writes daemon/forecast/correction-weights.ts.
- * `node tests/skill/learn.ts [--jars 16000] [--passes 20] [--seed 11] [--populations 1,2,3] [--out FILE]`
+ * `node tests/skill/learn.ts [--jars 20000] [--passes 30] [--seed 11] [--populations 1,2,3] [--out FILE]`
  */
 import { writeFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
@@ -12,8 +12,8 @@ import type { PopulationNumber } from './population.ts';
 
 const { values } = parseArgs({
   options: {
-    jars: { type: 'string', default: '16000' },
-    passes: { type: 'string', default: '20' },
+    jars: { type: 'string', default: '20000' },
+    passes: { type: 'string', default: '30' },
     seed: { type: 'string', default: '11' },
     populations: { type: 'string', default: '1,2,3' },
     out: { type: 'string', default: 'daemon/forecast/correction-weights.ts' },

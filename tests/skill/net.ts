@@ -1,25 +1,27 @@
 /** A small network and its training by Adam (Kingma & Ba 2015), with nothing but arithmetic. */
 import type { NetWeights } from '../../daemon/forecast/learned-correction.ts';
 import { type Dice, openDice } from './dice.ts';
-import { horizonParts } from './row.ts';
+import { horizonCount as horizons } from './row.ts';
 
-/** Rows to learn from: features, the pool's log-odds at each horizon, and what came true (NaN: not known). */
+/**
+ * Rows to learn from: features; at each horizon the pool's log-odds, the logarithm of its part of the reach,
+ * and what came true (NaN: not known).
+ */
 export type Lesson = {
   features: Float32Array;
   featureCount: number;
   odds: Float32Array;
+  logParts: Float32Array;
   truths: Float32Array;
   count: number;
 };
 
-const sizes = { hidden: 32, inner: 16, out: 3 } as const;
-const horizons = horizonParts.length;
-/** The deadline's own horizon counts one, each other one less. */
-const horizonWeights = horizonParts.map((_, place) => (place === 0 ? 1 : 0.15));
+const sizes = { hidden: 40, inner: 20, out: 4 } as const;
+/** The deadline's own horizon, the first, counts one, each other one less. */
+const otherWeight = 0.25;
 const batch = 256;
 const decay = 1e-5;
 const featureNoise = 0.03;
-const logParts = horizonParts.map(Math.log);
 
 /** Trains a network; the same lesson, seed and passes give the same weights. */
 export function trainNet(
@@ -84,7 +86,9 @@ function openNet(inputs: number, dice: Dice): Net {
   };
 }
 
-function forward(net: Net): [number, number, number] {
+type Four = [number, number, number, number];
+
+function forward(net: Net): Four {
   const { weights, inputs, input, hidden, inner } = net;
   let at = 0;
   for (let unit = 0; unit < sizes.hidden; unit++) {
@@ -98,7 +102,7 @@ function forward(net: Net): [number, number, number] {
       sum += (weights[at++] as number) * (hidden[place] as number);
     inner[unit] = Math.tanh(sum + (weights[at++] as number));
   }
-  const out: [number, number, number] = [0, 0, 0];
+  const out: Four = [0, 0, 0, 0];
   for (let unit = 0; unit < sizes.out; unit++) {
     let sum = 0;
     for (let place = 0; place < sizes.inner; place++)
@@ -114,31 +118,32 @@ function learnRow(net: Net, lesson: Lesson, row: number, dice: Dice): number {
     const noise = featureNoise * (dice.share() + dice.share() - 1) * 2.4;
     net.input[place] = (lesson.features[row * net.inputs + place] as number) + noise;
   }
-  const [shift, logScale, rawTilt] = forward(net);
-  const scale = Math.exp(logScale);
+  const [shift, logScaleLow, logScaleHigh, rawTilt] = forward(net);
+  const scales = [Math.exp(logScaleLow), Math.exp(logScaleHigh)] as const;
   const tilt = Math.log1p(Math.exp(rawTilt));
   const tiltSlope = 1 / (1 + Math.exp(-rawTilt));
   let loss = 0;
-  const pull: [number, number, number] = [0, 0, 0];
+  const pull: Four = [0, 0, 0, 0];
   for (let horizon = 0; horizon < horizons; horizon++) {
     const truth = lesson.truths[row * horizons + horizon] as number;
     if (Number.isNaN(truth)) continue;
-    const weight = horizonWeights[horizon] as number;
+    const weight = horizon === 0 ? 1 : otherWeight;
     const odds = lesson.odds[row * horizons + horizon] as number;
-    const logPart = logParts[horizon] as number;
-    const bent = Math.max(-30, Math.min(30, shift + scale * odds + tilt * logPart));
+    const logPart = lesson.logParts[row * horizons + horizon] as number;
+    const side = odds < 0 ? 0 : 1;
+    const bent = Math.max(-30, Math.min(30, shift + scales[side] * odds + tilt * logPart));
     const share = 1 / (1 + Math.exp(-bent));
     loss -= weight * Math.log(Math.max(1e-9, truth > 0.5 ? share : 1 - share));
     const off = weight * (share - truth);
     pull[0] += off;
-    pull[1] += off * odds * scale;
-    pull[2] += off * logPart * tiltSlope;
+    pull[side + 1] = (pull[side + 1] as number) + off * odds * scales[side];
+    pull[3] += off * logPart * tiltSlope;
   }
   backward(net, pull);
   return loss;
 }
 
-function backward(net: Net, pull: readonly [number, number, number]): void {
+function backward(net: Net, pull: Readonly<Four>): void {
   const { weights, gradient, inputs, input, hidden, inner, hiddenPull } = net;
   const innerFrom = sizes.hidden * (inputs + 1);
   const outFrom = innerFrom + sizes.inner * (sizes.hidden + 1);

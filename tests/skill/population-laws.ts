@@ -3,7 +3,7 @@
  * cycles, steps and shakes. It is for learning, so that what is learned leans on no one structure.
  */
 import type { Dice } from './dice.ts';
-import { type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+import { type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
 
 const sceneWeights: Readonly<Record<Scene, number>> = {
   ice: 0.38,
@@ -38,9 +38,9 @@ export function drawLawJar(dice: Dice): JarTruth {
     const next = dice.pick({ ...sceneWeights, fridge: 0.2 });
     stays.push({ fromMin: benchMin + dice.between(5, 40), stay: drawStay(next, volumeL, dice) });
   }
-  const milkC = follow(stays, roomC, dice);
+  const { milkC, aroundC } = follow(stays, roomC, dice);
   const material = dice.happens(0.6) ? 'glass' : 'steel';
-  return { scene, volumeL, material, roomC, moved, milkC };
+  return { scene, volumeL, material, roomC, moved, milkC, aroundC };
 }
 
 function drawStay(scene: Scene, volumeL: number, dice: Dice): Stay {
@@ -73,7 +73,7 @@ function drawDrift(scene: Scene, dice: Dice): (sinceMin: number) => number {
     12 * (1 - Math.exp((-warmingPerMin * Math.max(0, sinceMin - emptyMin)) / 12));
 }
 
-function follow(stays: readonly { fromMin: number; stay: Stay }[], roomC: number, dice: Dice): Float64Array {
+function follow(stays: readonly { fromMin: number; stay: Stay }[], roomC: number, dice: Dice): Followed {
   const startC = dice.between(30, 38);
   const benchPerMin = dice.logBetween(0.002, 0.012);
   const shellMin = dice.happens(0.5) ? dice.logBetween(0.3, 12) : 0.05;
@@ -82,6 +82,7 @@ function follow(stays: readonly { fromMin: number; stay: Stay }[], roomC: number
   const steps = (truthMin * 60) / truthStepS;
   const stepMin = truthStepS / 60;
   const milkC = new Float64Array(steps + 1);
+  const around = new Float64Array(steps + 1);
   let bulkC = startC;
   let coreC = startC;
   let aroundC = roomC;
@@ -99,7 +100,8 @@ function follow(stays: readonly { fromMin: number; stay: Stay }[], roomC: number
       const rate = stay.perMin * (Math.max(0.01, Math.abs(overK)) / 25) ** (stay.power - 1);
       bulkC -= overK * (1 - Math.exp(-rate * stepMin));
     }
+    around[step] = aroundC;
     coreC += (bulkC - coreC) * (1 - Math.exp(-stepMin / (atMin >= shakeMin ? 0.05 : shellMin)));
   }
-  return milkC;
+  return { milkC, aroundC: around };
 }

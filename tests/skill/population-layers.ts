@@ -3,7 +3,7 @@
  * bath. Cold sinks, warm rises, doors open, ice runs out, jars are shaken; nobody moves.
  */
 import type { Dice } from './dice.ts';
-import { type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+import { type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
 
 const milkJPerM3K = 4.0e6;
 const meltJPerKg = 333_400;
@@ -28,8 +28,8 @@ export function drawLayeredJar(dice: Dice): JarTruth {
   const material = dice.happens(0.65) ? 'glass' : 'steel';
   const roomC = dice.between(13, 27);
   const vessel = drawVessel(volumeL, material, dice);
-  const milkC = follow(vessel, scene, roomC, volumeL, dice);
-  return { scene, volumeL, material, roomC, moved: false, milkC };
+  const { milkC, aroundC } = follow(vessel, scene, roomC, volumeL, dice);
+  return { scene, volumeL, material, roomC, moved: false, milkC, aroundC };
 }
 
 function drawVessel(volumeL: number, material: 'glass' | 'steel', dice: Dice): Vessel {
@@ -144,7 +144,7 @@ function drawBath(scene: Scene, volumeL: number, roomC: number, dice: Dice): Col
   };
 }
 
-function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, dice: Dice): Float64Array {
+function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, dice: Dice): Followed {
   const outside = drawOutside(scene, dice);
   const cold = drawCold(scene, volumeL, roomC, dice);
   const inside = { h: dice.logBetween(110, 420), power: dice.between(0.18, 0.33) };
@@ -161,6 +161,7 @@ function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, di
   const walls = [roomC + 0.7 * (startC - roomC), startC - 2, startC - 2];
   const steps = (truthMin * 60) / truthStepS;
   const milkC = new Float64Array(steps + 1);
+  const around = new Float64Array(steps + 1);
   let shaken = false;
   for (let step = 0; step <= steps; step++) {
     const atS = step * truthStepS;
@@ -169,6 +170,7 @@ function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, di
     const top = layers[2] as number;
     milkC[step] = height < 0.5 ? low + (mid - low) * 2 * height : mid + (top - mid) * (2 * height - 1);
     const inCold = atS >= benchS;
+    around[step] = inCold ? cold.tempC() : roomC;
     if (inCold && (stirredMilk || (!shaken && atS > benchS + shakeS))) {
       shaken = true;
       layers.fill((low + mid + top) / 3);
@@ -183,7 +185,7 @@ function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, di
     mixLayers(layers, vessel.layerM3, stableWPerK);
     cold.step(inCold ? heatW : 0, truthStepS, atS);
   }
-  return milkC;
+  return { milkC, aroundC: around };
 }
 
 type Exchange = {

@@ -3,7 +3,7 @@
  * compressors that switch, baths with the ice away from the jar, and jars that are moved midway.
  */
 import type { Dice } from './dice.ts';
-import { type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+import { type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
 
 const rings = 5;
 const milkJPerM3K = 4.01e6;
@@ -44,8 +44,8 @@ export function drawShelledJar(dice: Dice): JarTruth {
         },
       ]
     : [stays];
-  const milkC = follow({ volumeL, material, roomC, moves }, dice);
-  return { scene, volumeL, material, roomC, moved, milkC };
+  const { milkC, aroundC } = follow({ volumeL, material, roomC, moves }, dice);
+  return { scene, volumeL, material, roomC, moved, milkC, aroundC };
 }
 
 type Surroundings = {
@@ -170,7 +170,7 @@ type Course = {
   moves: { fromS: number; surroundings: Surroundings }[];
 };
 
-function follow(course: Course, dice: Dice): Float64Array {
+function follow(course: Course, dice: Dice): Followed {
   const slender = dice.between(1, 2.2);
   const halfM3 = course.volumeL * 0.5e-3;
   const radiusM = ((2 * halfM3) / (2 * Math.PI * slender)) ** (1 / 3);
@@ -190,6 +190,7 @@ function follow(course: Course, dice: Dice): Float64Array {
   const milk = new Float64Array(2 * rings).fill(startC);
   const steps = (truthMin * 60) / truthStepS;
   const milkC = new Float64Array(steps + 1);
+  const around = new Float64Array(steps + 1);
   let leftW = 0;
   for (let step = 0; step <= steps; step++) {
     const atS = step * truthStepS;
@@ -200,6 +201,7 @@ function follow(course: Course, dice: Dice): Float64Array {
       milk.fill(milk.reduce((sum, tempC) => sum + tempC) / milk.length);
     }
     const aroundC = surroundings.pass(leftW, truthStepS);
+    around[step] = aroundC;
     leftW = 0;
     for (let half = 0; half < 2; half++) {
       const outer = milk[half * rings + rings - 1] as number;
@@ -211,7 +213,7 @@ function follow(course: Course, dice: Dice): Float64Array {
     }
     slide(milk, halfM3, slideWPerK);
   }
-  return milkC;
+  return { milkC, aroundC: around };
 }
 
 function probed(milk: Float64Array, probe: { ring: number; high: number }): number {

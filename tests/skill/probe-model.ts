@@ -13,6 +13,7 @@ export function readJar(id: string, truth: JarTruth, dice: Dice): SkillJar {
     readings: read(truth, dice),
     crossedMin: crossing(truth.milkC),
     moved: truth.moved,
+    aroundC: eachMinute(truth.aroundC),
   };
 }
 
@@ -42,6 +43,11 @@ function read(truth: JarTruth, dice: Dice): { atMs: number; tempC: number }[] {
     readings.push({ atMs: Math.round(atS * 1000), tempC: Math.round(tempC / stepC) * stepC });
   }
   return readings;
+}
+
+function eachMinute(aroundC: Float64Array): number[] {
+  const perMinute = 60 / truthStepS;
+  return Array.from({ length: readingsMin }, (_, place) => aroundC[place * perMinute] as number);
 }
 
 function crossing(milkC: Float64Array): number | null {

@@ -1,8 +1,13 @@
 /** A row to learn from: what was known of a jar at one minute, and what came of it. */
 import type { TracePoint } from '../../daemon/forecast/chill-trace.ts';
 
-/** Horizons at which a row keeps the pool's log-odds, as parts of the reach to the deadline. */
-export const horizonParts = [1, 0.3, 0.5, 0.75, 1.4, 2, 3, 4.5] as const;
+/**
+ * Horizons at which a row keeps the pool's log-odds: the deadline and some fixed parts of the reach to it, then
+ * where the pool itself puts these shares of its crossings, so that quantiles are learned where they lie.
+ */
+export const fixedParts = [1, 0.5, 1.5, 2.5] as const;
+export const poolShares = [0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95] as const;
+export const horizonCount = fixedParts.length + poolShares.length;
 
 const slots = 30;
 

@@ -40,9 +40,14 @@ function weighAll(chances: readonly number[]) {
 }
 
 test('warns once where the chance stays low, and not before its first minute', () => {
-  const { warned, verdicts } = weighAll(new Array(30).fill(0.01));
+  const { warned, verdicts } = weighAll(new Array(30).fill(0.002));
   expect(warned).toEqual([Math.ceil(warningRule.notBeforeMs / minute)]);
   expect(verdicts[29]).toBe('not-on-course');
+});
+
+test('takes longer where the chance is low but not so low', () => {
+  expect(weighAll(new Array(30).fill(0.05)).warned).toEqual([8]);
+  expect(weighAll(new Array(30).fill(0.08)).warned).toEqual([]);
 });
 
 test('does not warn of one low chance among good ones', () => {
