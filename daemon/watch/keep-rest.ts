@@ -4,8 +4,11 @@ import type { KeepWindow } from '../../shared/contract/keep.ts';
 /** Plain JSON: a slow mean of the readings, and since when it is in the window. */
 export type KeepRest = { meanC: number | null; atMs: number; inSinceMs: number | null };
 
-/** How long a probe must have been at rest. */
-export const restMs = 60 * 60_000;
+/**
+ * How long a probe must have been at rest: one that is told to measure a place's air has nothing else to do,
+ * one that may hang in milk could be on its way to a jar.
+ */
+export const restMs = { air: 2 * 60_000, unknown: 30 * 60_000, vessel: 60 * 60_000 } as const;
 const smoothMs = 20 * 60_000;
 /** A longer gap begins it again. */
 const gapMs = 60 * 60_000;
@@ -33,6 +36,7 @@ export function feelRest(
   const inside = (lowC === null || rest.meanC >= lowC) && (highC === null || rest.meanC <= highC);
   const wavering = Math.abs(tempC - rest.meanC) > (inVessel === true ? wavers.vessel : wavers.air);
   rest.inSinceMs = inside && !wavering ? (rest.inSinceMs ?? atMs) : null;
-  const rested = rest.inSinceMs !== null && atMs - rest.inSinceMs >= restMs;
+  const neededMs = inVessel === false ? restMs.air : inVessel === null ? restMs.unknown : restMs.vessel;
+  const rested = rest.inSinceMs !== null && atMs - rest.inSinceMs >= neededMs;
   return { rest, sinceMs: rested ? rest.inSinceMs : null };
 }

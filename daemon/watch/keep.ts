@@ -40,8 +40,8 @@ export type Keep = {
   /** The last matter that is over, so that its repetition is quiet. */
   lastMatter: { cause: KeepCause; endedMs: number } | null;
   excursions: { sure: Excursion; far: Excursion; cold: Excursion };
-  /** [hour, warmest milk, warmest probe, ms of milk over, ms of probe over], the last 25 hours. */
-  hours: [number, number, number, number, number][];
+  /** [hour, warmest milk, warmest probe, ms of milk over, ms of probe over, coldest milk, coldest probe], the last 25 hours. */
+  hours: [number, number, number, number, number, number, number][];
   /** When the readings first went beyond the window; in the air, when the milk did. */
   left: Leaving;
   notes: KeepNote[];

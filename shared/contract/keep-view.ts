@@ -34,10 +34,12 @@ export const keepView = z.object({
   side: keepSide.nullable(),
   /** When the milk left the window; null while it has not. */
   leftAtMs: instantMs.nullable(),
-  /** The last 24 hours: the warmest of milk and probe, °C, and how long each was beyond the warm limit. */
+  /** The last 24 hours: the warmest and coldest of milk and probe, °C, and how long each was beyond the warm limit. */
   day: z.object({
     milkMostC: z.number(),
     probeMostC: z.number(),
+    milkLeastC: z.number(),
+    probeLeastC: z.number(),
     milkOverMs: z.int(),
     probeOverMs: z.int(),
   }),

@@ -3,6 +3,7 @@ import type { HappeningOf } from '../contract/event.ts';
 import type { InstantQuantiles, TempQuantiles } from '../contract/forecast.ts';
 import type { KeepCause, KeepNote, KeepSide, KeepWindow } from '../contract/keep.ts';
 import type { KeepView } from '../contract/keep-view.ts';
+import { milkFreezesC } from '../dairy/milk-freezing.ts';
 import { missedCaution } from './chill-words.ts';
 import {
   clockText,
@@ -20,11 +21,24 @@ import type { WatchSentence } from './watch-sentence.ts';
 /** What cold-keeping may only shorten. */
 export const keepCaution = 'Use what stands in it sooner, never later, than its age rule says.';
 
+/** What warmth does to what was frozen. */
+export const thawCaution = 'What has thawed does not keep as what is frozen.';
+
+/** Whether a window keeps things frozen: its warm limit is below where milk freezes. */
+export function isFreezing({ highC }: KeepWindow): boolean {
+  return highC !== null && highC < milkFreezesC;
+}
+
+/** What is meant where a place is said to be warm: the milk of a fridge, whatever stands in a freezer. */
+export function keptIn(window: KeepWindow): string {
+  return isFreezing(window) ? 'what is in it' : 'the milk';
+}
+
 /** Says that a keep is on its way out of its window. */
 export function willLeaveText(body: HappeningOf<'keep-will-leave'>['body'], speech: Speech): string {
   const { cause, causeSinceMs, side, window, crossing } = body;
   const since = ` since ${clockText(causeSinceMs, speech)}`;
-  return `${causeNow(cause)}${cause === 'warming' ? '' : since}; ${leavesText({ side, window, crossing }, speech)}. ${whatToDo(cause, side)}`;
+  return `${causeNow(cause)}${cause === 'warming' ? '' : since}; ${leavesText({ side, window, crossing }, speech)}. ${whatToDo(cause, window, side)}`;
 }
 
 /** Says that the milk is out of its window, by which rule, and what that means. */
@@ -33,11 +47,12 @@ export function leftText(body: HappeningOf<'keep-left'>['body'], speech: Speech)
   const limit = limitOf(window, side);
   const beyond = `${side === 'warm' ? 'over' : 'under'} ${limitText(limit, speech)}`;
   const near = `near ${milkAt(milk, limit, speech)}`;
-  const caution = side === 'warm' ? missedCaution : 'Freezing milk cracks glass.';
+  const caution =
+    side === 'cold' ? 'Freezing milk cracks glass.' : isFreezing(window) ? thawCaution : missedCaution;
   if (rule === 'cumulative') {
-    return `the milk was ${beyond} for ${minutesText(beyondMs)} in the last day, ${near} now. ${keepCaution} ${caution}`;
+    return `${keptIn(window)} was ${beyond} for ${minutesText(beyondMs)} in the last day, ${near} now. ${isFreezing(window) ? '' : `${keepCaution} `}${caution}`;
   }
-  return `the milk is ${beyond} since ${clockText(leftAtMs, speech)}, ${near}; ${causeNow(cause)}. ${whatToDo(cause, side)} ${caution}`;
+  return `${keptIn(window)} is ${beyond} since ${clockText(leftAtMs, speech)}, ${near}; ${causeNow(cause)}. ${whatToDo(cause, window, side)} ${caution}`;
 }
 
 /** Says that it is over, and how far it went. */
@@ -46,11 +61,11 @@ export function backText(body: HappeningOf<'keep-back'>['body'], speech: Speech)
   const limit = limitOf(window, side);
   const what = causePast(cause);
   if (leftAtMs === null) {
-    return `${what}; the milk stayed ${side === 'warm' ? 'under' : 'above'} ${limitText(limit, speech)}.`;
+    return `${what}; ${keptIn(window)} stayed ${side === 'warm' ? 'under' : 'above'} ${limitText(limit, speech)}.`;
   }
   const most = mostC === null ? '' : `, near ${milkText(mostC, limit, speech)} at the most`;
   const was = side === 'warm' ? 'over' : 'under';
-  return `${what}; the milk was ${was} ${limitText(limit, speech)} from ${clockText(leftAtMs, speech)}${most}. ${side === 'warm' ? keepCaution : 'Look at the glass.'}`;
+  return `${what}; ${keptIn(window)} was ${was} ${limitText(limit, speech)} from ${clockText(leftAtMs, speech)}${most}. ${side === 'cold' ? 'Look at the glass.' : isFreezing(window) ? thawCaution : keepCaution}`;
 }
 
 /** Says that a place cools worse, or is warmer, than a week ago. */
@@ -86,7 +101,12 @@ export function keepSentence(view: KeepView, speech: Speech, nowMs: number): Wat
         word: 'Left',
         say: [fixed(doNow(view, speech))],
         or: [fixed(leftNow(view, speech))],
-        notes: view.side === 'cold' ? ['Freezing milk cracks glass.'] : [keepCaution, missedCaution],
+        notes:
+          view.side === 'cold'
+            ? ['Freezing milk cracks glass.']
+            : isFreezing(view.window)
+              ? [thawCaution]
+              : [keepCaution, missedCaution],
         handWanted: true,
       };
     case 'silent':
@@ -151,14 +171,14 @@ function keepingText(view: KeepView, speech: Speech): Phrase[] {
     const stayed = day.milkMostC <= limitC ? 'stayed' : 'is again';
     return [
       fixed(
-        `${capital(causePast(last.cause))} ${spanOf(last, speech)}; the milk ${stayed} under ${limitText(limitC, speech)}.`,
+        `${capital(causePast(last.cause))} ${spanOf(last, speech)}; ${keptIn(window)} ${stayed} under ${limitText(limitC, speech)}.`,
       ),
     ];
   }
   if (milk === null || limitC === null) return [];
   const most = day.milkMostC <= limitC ? `, ${milkText(day.milkMostC, limitC, speech)} at the most` : '';
   const now = view.cause === 'usual' || view.cause === 'settling' ? '' : ` ${capital(causeNow(view.cause))}.`;
-  return [fixed(`The milk is near ${milkAt(milk, limitC, speech)}${most}.${now}`)];
+  return [fixed(`${capital(keptIn(window))} is near ${milkAt(milk, limitC, speech)}${most}.${now}`)];
 }
 
 function isTrouble(cause: KeepCause): boolean {
@@ -206,9 +226,9 @@ function orElse(view: KeepView, speech: Speech): Phrase[] {
   const near = forecast?.crossing.p50 ?? null;
   const limit = limitText(limitOf(window, side ?? 'warm'), speech);
   const why = reason(view, speech);
-  if (near === null) return [fixed(`${why}the milk is close to ${limit}.`)];
+  if (near === null) return [fixed(`${why}${keptIn(window)} is close to ${limit}.`)];
   return [
-    fixed(`${why === '' ? 'or ' : why}the milk passes ${limit} near `),
+    fixed(`${why === '' ? 'or ' : why}${keptIn(window)} passes ${limit} near `),
     slanted(clockText(near, speech)),
     fixed('.'),
   ];
@@ -218,7 +238,7 @@ function leftNow(view: KeepView, speech: Speech): string {
   const side = view.side ?? 'warm';
   const limit = limitText(limitOf(view.window, side), speech);
   const since = view.leftAtMs === null ? '' : ` since ${clockText(view.leftAtMs, speech)}`;
-  return `${reason(view, speech)}the milk is ${side === 'warm' ? 'over' : 'under'} ${limit}${since}.`;
+  return `${reason(view, speech)}${keptIn(view.window)} is ${side === 'warm' ? 'over' : 'under'} ${limit}${since}.`;
 }
 
 function leavesText(
@@ -226,20 +246,21 @@ function leavesText(
   speech: Speech,
 ): string {
   const limit = limitText(limitOf(window, side), speech);
-  if (crossing.p50 === null) return `the milk may pass ${limit}`;
-  return `the milk passes ${limit} near ${clockText(crossing.p50, speech)} if nothing changes`;
+  if (crossing.p50 === null) return `${keptIn(window)} may pass ${limit}`;
+  return `${keptIn(window)} passes ${limit} near ${clockText(crossing.p50, speech)} if nothing changes`;
 }
 
-function whatToDo(cause: KeepCause, side: KeepSide): string {
+function whatToDo(cause: KeepCause, window: KeepWindow, side: KeepSide): string {
   if (side === 'cold') return 'Set it warmer.';
+  const ice = isFreezing(window) ? '' : '; ice beside the jars gains time';
   switch (cause) {
     case 'door-ajar':
     case 'door-open':
       return 'Shut the door.';
     case 'power-off':
-      return 'Keep the door shut; ice beside the jars gains time.';
+      return `Keep the door shut${ice}.`;
     case 'cooling-stopped':
-      return 'Look at plug and switch, keep the door shut; ice beside the jars gains time.';
+      return `Look at plug and switch, keep the door shut${ice}.`;
     case 'failing':
       return 'Look at its frost, its coils and its door seal.';
     case 'settling':

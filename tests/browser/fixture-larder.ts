@@ -128,6 +128,8 @@ function keepOf(which: LarderCase, inVessel: boolean): KeepView {
     day: {
       milkMostC: Math.max(...run.map(({ jarC }) => jarC)),
       probeMostC: Math.max(...run.map(({ airC, jarC }) => (inVessel ? jarC : airC))),
+      milkLeastC: Math.min(...run.map(({ jarC }) => jarC)),
+      probeLeastC: Math.min(...run.map(({ airC, jarC }) => (inVessel ? jarC : airC))),
       milkOverMs: run.filter(({ jarC }) => jarC > limitC).length * stepMs,
       probeOverMs: run.filter(({ airC, jarC }) => (inVessel ? jarC : airC) > limitC).length * stepMs,
     },

@@ -2,6 +2,7 @@
 
 import type { WatchView } from '../../../shared/contract/api.ts';
 import type { KeepView } from '../../../shared/contract/keep-view.ts';
+import { keptIn } from '../../../shared/sentences/keep-words.ts';
 import {
   clockText,
   limitText,
@@ -60,7 +61,9 @@ export function describeKeep(view: KeepView, speech: Speech): string {
   const parts: string[] = [];
   const degrees = keptDegrees(view, speech.units);
   if (degrees !== null && view.latest !== null)
-    parts.push(`the milk at ${degrees} °${speech.units} at ${clockText(view.latest.atMs, speech)}`);
+    parts.push(
+      `${keptIn(view.window)} at ${degrees} °${speech.units} at ${clockText(view.latest.atMs, speech)}`,
+    );
   if (limitC !== null && view.side !== 'cold' && view.day.milkMostC > -200)
     parts.push(`${milkText(view.day.milkMostC, limitC, speech)} at the most in the last day`);
   const keeping = view.state === 'keeping';

@@ -2,7 +2,7 @@
 
 import type { KeepCause, KeepNote } from '../../../shared/contract/keep.ts';
 import type { KeepView } from '../../../shared/contract/keep-view.ts';
-import { noteName } from '../../../shared/sentences/keep-words.ts';
+import { isFreezing, keptIn, noteName } from '../../../shared/sentences/keep-words.ts';
 import { clockText, type Speech } from '../../../shared/sentences/speech.ts';
 import { formatSpan, toUnits } from '../../../shared/units/format.ts';
 import { type Curve, emptyCurve, heardGapMs, heardRuns, heardSpans } from '../feed/curve.ts';
@@ -117,12 +117,13 @@ function dotOf(
   if (inVessel) {
     const drawn = seen.at(-1)?.at(-1);
     const atMs = Math.max(latest.atMs, drawn?.atMs ?? 0);
-    const names = heard ? (air === null ? [] : ['the milk']) : lost;
+    const names = heard ? (air === null ? [] : [keptIn(view.window)]) : lost;
     return { atMs, value: show(latest.tempC), heard, names, spread: null };
   }
   if (milk === null) return null;
   const spread = { low: show(milk.p10), high: show(milk.p90) };
-  const names = heard ? ['a jar in it, by the air', 'the milk'] : lost;
+  const jar = isFreezing(view.window) ? 'what is in it, by the air' : 'a jar in it, by the air';
+  const names = heard ? [jar, keptIn(view.window)] : lost;
   return { atMs: latest.atMs, value: show(milk.p50), heard, names, spread };
 }
 

@@ -1,3 +1,4 @@
+import { isFreezing, keptIn } from '../../../shared/sentences/keep-words.ts';
 import { limitText, milkText, type Speech } from '../../../shared/sentences/speech.ts';
 import { formatDegrees } from '../../../shared/units/format.ts';
 import { shortSpan } from '../chart/keep-scene.ts';
@@ -17,7 +18,7 @@ export function KeepFacts({ sight }: { sight: KeepSight }) {
   const limitC = view.window.highC;
   const rows: Row[] = [
     {
-      name: view.inVessel ? 'the milk' : 'a jar, by the air',
+      name: view.inVessel ? keptIn(view.window) : byTheAir(view),
       now: degrees(keptDegrees(view, speech.units)),
       mostC: view.day.milkMostC,
       overMs: view.day.milkOverMs,
@@ -64,6 +65,11 @@ export function KeepFacts({ sight }: { sight: KeepSight }) {
       </tbody>
     </table>
   );
+}
+
+/** A fridge is felt as a jar of milk in it would, a freezer as what is in it. */
+function byTheAir({ window }: KeepSight['watch']['view']): string {
+  return isFreezing(window) ? 'what is in it, by the air' : 'a jar, by the air';
 }
 
 function mostText(mostC: number, limitC: number | null, speech: Speech): string {

@@ -1,4 +1,5 @@
 import type { KeepView } from '../../../shared/contract/keep-view.ts';
+import { keptIn } from '../../../shared/sentences/keep-words.ts';
 import { clockText, limitText, type Speech } from '../../../shared/sentences/speech.ts';
 import { Chart } from '../chart/chart.tsx';
 import { describeKeep } from '../chart/describe.ts';
@@ -93,7 +94,7 @@ function PowerNote({ speech, view }: { speech: Speech; view: KeepView }) {
       <p class="note power">
         {ran}
         <Said
-          text={`If the power went now, the milk would stay under ${limit} for a day with the door kept shut.`}
+          text={`If the power went now, ${keptIn(view.window)} would stay under ${limit} for a day with the door kept shut.`}
         />
       </p>
     );
@@ -103,7 +104,10 @@ function PowerNote({ speech, view }: { speech: Speech; view: KeepView }) {
       {ran}
       <Sentence
         phrases={[
-          { text: `If the power went now, the milk would reach ${limit} near `, forecast: false },
+          {
+            text: `If the power went now, ${keptIn(view.window)} would reach ${limit} near `,
+            forecast: false,
+          },
           { text: clockText(crossing.p50, speech), forecast: true },
           { text: ', ', forecast: false },
           { text: intervalText(crossing, speech) ?? '', forecast: true },
