@@ -56,6 +56,8 @@ const knownMin = 30 * 60;
 /** Hours needed before a failing is told from their means, and what they must be beyond the usual, °C. */
 const hoursNeeded = 10;
 const failsByC = 0.35;
+/** How far an hour must be below all before it to be too cold, °C. */
+const colderByC = 0.4;
 /** A cooling that has not come near its usual lowest (as a share of its swing above it) for so long fails, minutes. */
 const neverLowMin = 4 * 60;
 const lowShare = 0.3;
@@ -152,7 +154,11 @@ function ofAir(telling: Telling, trace: KeepTrace): Found {
   const fault = ofFault(telling, trace, usual) ?? ofWarmth(telling, trace, usual);
   if (fault !== null) return fault;
   const { door } = telling;
-  if (door === null || door.back) return ofHours(telling, trace) ?? { cause: 'usual', sinceMin: min };
+  if (door === null || door.back) {
+    return (
+      ofHours(telling, trace) ?? ofCold(telling, trace, hoursNeeded) ?? { cause: 'usual', sinceMin: min }
+    );
+  }
   const load = door.shut && min - door.peakMin >= loadAfterMin;
   if (load) telling.loadMin = min;
   return { cause: load ? 'warm-load' : 'door-open', sinceMin: door.sinceMin };
@@ -318,6 +324,19 @@ function ofHours(telling: Telling, trace: KeepTrace): Found | null {
   return { cause: 'failing', sinceMin: firstHour * 60 };
 }
 
+/** Hours that are colder than any before and do not get warmer: it does not stop cooling. */
+function ofCold({ cause, sinceMin }: Telling, { hours }: KeepTrace, needed: number): Found | null {
+  const done = hours.slice(0, -1);
+  const isCold = cause === 'too-cold';
+  const base = isCold ? done.filter(([hour]) => hour * 60 < sinceMin) : done.slice(0, -2);
+  const [older, newer] = done.slice(-2);
+  if (base.length < needed || older === undefined || newer === undefined) return null;
+  const leastC = Math.min(...base.map(([, meanC]) => meanC));
+  if (isCold) return newer[1] < leastC - 0.5 * colderByC ? { cause, sinceMin } : null;
+  const falls = newer[1] < leastC - colderByC && newer[1] < older[1];
+  return falls ? { cause: 'too-cold', sinceMin: older[0] * 60 } : null;
+}
+
 /** True where it has not been as cold as it gets for hours, and is getting warmer. */
 function isNeverLow({ usual, lowMin, loadMin, cause }: Telling, trace: KeepTrace): boolean {
   const min = trace.bins.at(-1)?.[0] ?? 0;
@@ -343,6 +362,8 @@ function ofVessel(telling: Telling, trace: KeepTrace): Found {
   const usual: Found = { cause: hours.length < 4 ? 'settling' : 'usual', sinceMin: min };
   const pace = lately(trace, 40);
   if (pace === null || hours.length < 4) return usual;
+  const cold = ofCold(telling, trace, 4);
+  if (cold !== null) return cold;
   const warming = telling.cause === 'warming';
   const base = warming ? hours.filter(([hour]) => hour * 60 < telling.sinceMin - 60) : hours.slice(0, -1);
   if (base.length === 0) return usual;

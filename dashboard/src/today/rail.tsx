@@ -4,6 +4,7 @@ import { clockText, type Speech } from '../../../shared/sentences/speech.ts';
 import { formatDegrees, formatTemp } from '../../../shared/units/format.ts';
 import { shortSpan } from '../chart/keep-scene.ts';
 import { Lettered, Said, Sentence } from '../words/phrases.tsx';
+import { saidOnce } from '../words/said-once.ts';
 import { byProbe } from '../words/shown.ts';
 import { listToCome } from './to-come.ts';
 
@@ -157,6 +158,8 @@ export function Lately({
 /** The last notices, newest first. */
 export function SaidToday({ notices, speech }: { notices: readonly Notice[]; speech: Speech }) {
   if (notices.length === 0) return null;
+  const shown = notices.slice(0, noticesShown);
+  const texts = saidOnce(shown.map(({ text }) => text));
   return (
     <section>
       <h2>
@@ -164,11 +167,11 @@ export function SaidToday({ notices, speech }: { notices: readonly Notice[]; spe
       </h2>
       <table class="timetable">
         <tbody>
-          {notices.slice(0, noticesShown).map((notice) => (
+          {shown.map((notice, place) => (
             <tr key={notice.id}>
               <th scope="row">{clockText(notice.atMs, speech)}</th>
               <td>
-                <Lettered text={notice.text} />
+                <Lettered text={texts[place] ?? notice.text} />
               </td>
             </tr>
           ))}
