@@ -21,6 +21,7 @@ import { openIntake } from './intake/intake.ts';
 import { knowHouse, tellLosses } from './know-house.ts';
 import { openLiveDesk, outListener } from './live-desk.ts';
 import { openLiveLoop } from './live-loop.ts';
+import type { LetterStore } from './notify/dispatcher.ts';
 import { openEraClock } from './open-clock.ts';
 import { probeRuleOf } from './probe-rule.ts';
 import { openReader } from './reader.ts';
@@ -45,6 +46,8 @@ export type SpringhouseOptions = {
   sinkOf?: (intake: SourceSink) => SourceSink;
   /** For proofs and benches. */
   writer?: Pick<WriterOptions, 'commitDelayMs' | 'failNthWrite' | 'failWrites'>;
+  /** For proofs: what stands between the ways and the outbox. */
+  storeOf?: (store: LetterStore) => LetterStore;
 };
 
 /** A house that runs. */

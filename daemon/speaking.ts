@@ -7,7 +7,7 @@ import { pageWayId } from './config/house-ways.ts';
 import { keyOf, letterWriter, mannersOfHouse, openWays } from './house-ways.ts';
 import type { NotifyDesk } from './http/notify-routes.ts';
 import { type AllWell, openAllWell } from './notify/all-well.ts';
-import { type Dispatcher, openDispatcher, type WayTurn } from './notify/dispatcher.ts';
+import { type Dispatcher, type LetterStore, openDispatcher, type WayTurn } from './notify/dispatcher.ts';
 import type { Way } from './notify/way.ts';
 import { openPageWay, type PageWay } from './notify/ways/page-way.ts';
 import { openNotifyDesk } from './notify-desk.ts';
@@ -30,6 +30,8 @@ export type SpeakingOptions = {
   reader: Reader;
   /** Whether readings can be kept now, and how many watches are open, for the watcher outside. */
   state: () => { ok: boolean; watches: number };
+  /** For proofs: what stands between the ways and the outbox. */
+  storeOf?: (store: LetterStore) => LetterStore;
 };
 
 export type Speaking = Pick<Dispatcher, 'wake' | 'idle' | 'close'> & {
@@ -45,7 +47,7 @@ export async function openSpeaking(options: SpeakingOptions): Promise<Speaking> 
   const ways: readonly Way[] = [...(await openWays(options)), page];
   const rules = mannersOfHouse(house);
   const dispatcher = openDispatcher({
-    store: writer,
+    store: options.storeOf?.(writer) ?? writer,
     ways,
     known: await writer.ways(ways.map(({ id }) => id)),
     nowMs,

@@ -4,6 +4,7 @@ import { parseArgs } from 'node:util';
 import { playCurve } from './curve-proof.ts';
 import { type KillVariant, proveKill } from './kill-proof.ts';
 import { proveMirror } from './mirror-proof.ts';
+import { proveNoticesKills, proveNoticesWrites } from './notices-proof.ts';
 import { proveRestart } from './restart-proof.ts';
 import { proveShutdown } from './shutdown-proof.ts';
 
@@ -11,6 +12,7 @@ const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.
 npm run prove -- restart [--kills 50] [--seed 1] [--small]
 npm run prove -- shutdown
 npm run prove -- mirror [--outages 8] [--seed 1] [--small]
+npm run prove -- faults [--writes 40] [--kills 40] [--seed 1] [--small]
 npm run prove -- curve --file FILE.csv --limit C --span-min MIN [--from S] [--to S]
   a measured curve (t_s, celsius) down a real serial line; needs the built page (npm run build)
 `;
@@ -19,6 +21,7 @@ const { values, positionals } = parseArgs({
   options: {
     variant: { type: 'string', multiple: true },
     kills: { type: 'string' },
+    writes: { type: 'string' },
     outages: { type: 'string' },
     seed: { type: 'string', default: '1' },
     small: { type: 'boolean', default: false },
@@ -56,6 +59,20 @@ switch (values.help ? 'help' : positionals[0]) {
       if (report.different + report.doubled + report.recordFaults > 0) process.exitCode = 1;
     }
     break;
+  case 'faults': {
+    const seed = Number(values.seed);
+    const reports = [
+      await proveNoticesWrites({ writes: Number(values.writes ?? (values.small ? 6 : 40)), seed }),
+      await proveNoticesKills({ kills: Number(values.kills ?? (values.small ? 4 : 40)), seed }),
+      await proveNoticesWrites({ writes: 1, seed, early: true }),
+    ];
+    for (const report of reports) {
+      print(report);
+      const holds = report.lost + report.falselySent + report.doubled === 0;
+      if (holds !== (report.variant !== 'early')) process.exitCode = 1;
+    }
+    break;
+  }
   case 'shutdown': {
     const report = await proveShutdown();
     print(report);
