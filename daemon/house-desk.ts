@@ -19,6 +19,7 @@ import { exportText } from './history-export.ts';
 import { noticeOf, probeViewOf } from './house-views.ts';
 import type { HistoryAsk, HouseDesk } from './http/desk.ts';
 import type { Intake } from './intake/intake.ts';
+import { lateStretchesOf } from './late-stretches.ts';
 import { openLatestReadings } from './latest-readings.ts';
 import type { LiveLoop } from './live-loop.ts';
 import type { EraClock } from './open-clock.ts';
@@ -121,6 +122,7 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
         firstMs: await firstMsOf(reader, probe),
         lastMs: latest.of(probe)?.atMs ?? null,
       }),
+      lateStretches: (ask) => lateStretchesOf(reader, ask),
       exportFile: ({ form, probe, ...span }) => ({
         name: `${probe}.${formNotes[form].ending}`,
         mediaType: formNotes[form].mediaType,

@@ -9,6 +9,7 @@ import type {
   RefusalView,
 } from '../../shared/contract/api.ts';
 import type { RecordEvent } from '../../shared/contract/event.ts';
+import type { LateStretch } from '../../shared/contract/export.ts';
 import type { ExportFormName } from '../../shared/contract/export-forms.ts';
 import type { PostedWord, WordAnswer } from '../../shared/contract/word.ts';
 import type { NotifyDesk } from './notify-routes.ts';
@@ -50,6 +51,8 @@ export type HouseDesk = {
   history(ask: HistoryAsk): Promise<HistoryBucket[]>;
   /** When the first and the last reading of a probe was; only asked for probes of the house. */
   keptSpan(probe: string): Promise<{ firstMs: number | null; lastMs: number | null }>;
+  /** Where readings of a span came late; null where it holds too many to look through. */
+  lateStretches(ask: { probe: string; fromMs: number; toMs: number }): Promise<LateStretch[] | null>;
   /** Every dated reading of a probe over a span as a file. */
   exportFile(ask: { probe: string; fromMs: number; toMs: number; form: ExportFormName }): ExportFile;
   /** At most `limit` notices, newest first; with `beforeSeq` only those of a smaller recordSeq. */

@@ -3,7 +3,7 @@ import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import { problem } from '../../shared/contract/api.ts';
-import { exportFormName, keptSpan } from '../../shared/contract/export.ts';
+import { exportFormName, keptSpan, lateView } from '../../shared/contract/export.ts';
 import type { HouseDesk } from './desk.ts';
 import { exportsMax } from './limits.ts';
 import { refuse, shown } from './problems.ts';
@@ -33,6 +33,26 @@ export function addExportRoutes(
     async ({ params: { probe } }, reply) => {
       if (!isKnown(desk, probe)) return refuse(reply, unknownProbe(probe));
       return { v: 1 as const, probe, ...(await desk.keptSpan(probe)) };
+    },
+  );
+
+  app.get(
+    '/api/history/:probe/late',
+    {
+      schema: {
+        operationId: 'late',
+        summary: 'Where readings of a span came late; null where the span holds too many to look through',
+        params: probeParams,
+        querystring: exportQuery.pick({ from: true, to: true }),
+        response: { 200: lateView, 400: problem, 404: problem },
+      },
+    },
+    async ({ params: { probe }, query }, reply) => {
+      if (!isKnown(desk, probe)) return refuse(reply, unknownProbe(probe));
+      const span = { fromMs: query.from ?? 0, toMs: query.to ?? desk.house().nowMs };
+      const fault = spanFault(span);
+      if (fault !== null) return refuse(reply, fault);
+      return { v: 1 as const, probe, ...span, stretches: await desk.lateStretches({ probe, ...span }) };
     },
   );
 

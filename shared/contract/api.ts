@@ -141,8 +141,6 @@ export const historyBucket = z.object({
   maxC: z.number(),
   meanC: z.number(),
   count: z.int(),
-  /** How many of them were heard late; left out where that is not known. */
-  late: z.int().optional(),
 });
 export type HistoryBucket = z.infer<typeof historyBucket>;
 

@@ -13,3 +13,17 @@ export const keptSpan = z.object({
   lastMs: instantMs.nullable(),
 });
 export type KeptSpan = z.infer<typeof keptSpan>;
+
+/** A stretch in which readings came late, epoch ms, `toMs` not included. */
+export const lateStretch = z.object({ fromMs: instantMs, toMs: instantMs, count: z.int() });
+export type LateStretch = z.infer<typeof lateStretch>;
+
+/** `GET /api/history/<probe>/late`: null where the span holds more readings than are looked through. */
+export const lateView = z.object({
+  v: z.literal(1),
+  probe: plainId,
+  fromMs: instantMs,
+  toMs: instantMs,
+  stretches: z.array(lateStretch).nullable(),
+});
+export type LateView = z.infer<typeof lateView>;

@@ -80,14 +80,14 @@ function drawGaps(pen: Pen, { gaps }: HistoryScene, { plot, x }: Map): void {
     pen.ctx.beginPath();
     pen.ctx.rect(left, plot.top, Math.max(1, right - left), plot.bottom - plot.top);
     pen.ctx.clip();
-    for (let at = left - (plot.bottom - plot.top); at < right; at += 9) {
+    for (let at = left - (plot.bottom - plot.top); at < right; at += 7) {
       stroke(
         pen,
         [
           [at, plot.bottom],
           [at + (plot.bottom - plot.top), plot.top],
         ],
-        { colour: pen.palette.rule, width: 1 },
+        { colour: pen.palette.soft, width: 1 },
       );
     }
     pen.ctx.restore();
@@ -196,25 +196,27 @@ function drawStrip(pen: Pen, scene: HistoryScene, { plot, x }: Map): void {
   drawLate(pen, scene, { plot, x });
 }
 
-/** What came late stands on a row of dots just above the strip, over the time that it filled. */
-function drawLate(pen: Pen, { first, span }: HistoryScene, { plot, x }: Pick<Map, 'plot' | 'x'>): void {
-  const y = plot.bottom - 5;
+/** What came late has a hollow bar just above the strip, over the time that it filled. */
+function drawLate(pen: Pen, { late, span }: HistoryScene, { plot, x }: Pick<Map, 'plot' | 'x'>): void {
+  const top = plot.bottom - 9;
   let namedPx = -Infinity;
-  let untilPx = -Infinity;
-  for (const bucket of first.envelope.runs.flat()) {
-    if ((bucket.late ?? 0) === 0 || bucket.toMs <= span.fromMs || bucket.fromMs >= span.toMs) continue;
-    const at = Math.max(plot.left + 3, Math.min(plot.right - 3, x((bucket.fromMs + bucket.toMs) / 2)));
-    if (at - untilPx < 7) continue;
-    untilPx = at;
-    disc(
-      pen,
-      { x: at, y, radius: 2 },
-      { colour: pen.palette.paper, edge: { colour: pen.palette.ink, width: 1.3 } },
-    );
-    if (at - namedPx > 160) {
-      write(pen, { words: 'came late', x: at, y: y - 7, anchor: 'start', lettering: plain });
-      namedPx = at;
-    }
+  for (const { fromMs, toMs } of late) {
+    if (toMs <= span.fromMs || fromMs >= span.toMs) continue;
+    const left = Math.max(plot.left, x(fromMs));
+    const right = Math.max(left + 4, Math.min(plot.right, x(toMs)));
+    fillBox(pen, { left, right, top, bottom: top + 6 }, pen.palette.paper);
+    pen.ctx.save();
+    pen.ctx.strokeStyle = pen.palette.ink;
+    pen.ctx.lineWidth = 1.5;
+    pen.ctx.strokeRect(left + 0.75, top, right - left - 1.5, 6);
+    pen.ctx.restore();
+    if (left - namedPx < 160) continue;
+    const words = 'came late';
+    const width = widthOf(pen.ctx, words, bold);
+    const spot = { words, left: Math.min(left, plot.right - width), width, y: top - 6, lettering: bold };
+    haloed(pen, spot);
+    write(pen, { ...spot, x: spot.left, anchor: 'start' });
+    namedPx = left;
   }
 }
 

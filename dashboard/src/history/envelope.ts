@@ -14,7 +14,6 @@ export type SpanSum = {
   maxC: number;
   meanC: number;
   count: number;
-  late: number;
   /** When nothing was heard, within the first and the last reading. */
   gapMs: number;
   gaps: number;
@@ -42,7 +41,9 @@ export function envelopeOf(buckets: readonly HistoryBucket[], intervalMs: number
     // Readings may lie anywhere in their buckets, so that up to two more widths may have been silent, too.
     const isGap = silentMs > Math.max(gapMsMin, missed * (intervalMs ?? 0), widthMs);
     if (isGap) {
-      gaps.push({ fromMs: before.toMs, toMs: bucket.fromMs });
+      // Where a bucket holds many readings the silence begins and ends somewhere within the two beside it.
+      const within = widthMs > missed * (intervalMs ?? 0) ? widthMs / 2 : 0;
+      gaps.push({ fromMs: before.toMs - within, toMs: bucket.fromMs + within });
       runs.push([bucket]);
     } else run.push(bucket);
   }
@@ -62,7 +63,6 @@ export function sumOf({ runs, gaps }: Envelope, span: { fromMs: number; toMs: nu
     maxC: Math.max(...buckets.map(({ maxC }) => maxC)),
     meanC: buckets.reduce((sum, bucket) => sum + bucket.meanC * bucket.count, 0) / count,
     count,
-    late: buckets.reduce((sum, bucket) => sum + (bucket.late ?? 0), 0),
     gapMs: within.reduce((sum, spanMs) => sum + spanMs, 0),
     gaps: within.length,
   };

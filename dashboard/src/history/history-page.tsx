@@ -14,7 +14,7 @@ import { Copies, Kept, SaidThen, TakeOut } from './history-rail.tsx';
 import { historyScene } from './history-scene.ts';
 import { spanText, sumSentence } from './history-words.ts';
 import { Moves } from './moves.tsx';
-import { useEnvelope, useFirstMs, useNotices } from './use-envelope.ts';
+import { useEnvelope, useFirstMs, useLate, useNotices } from './use-envelope.ts';
 import { usePlace } from './use-place.ts';
 import { endingAt, heldBack, type ViewSpan } from './view-span.ts';
 
@@ -83,6 +83,7 @@ function Past({ house, nowMs, probes }: { house: HouseView; nowMs: number; probe
   );
   const beside =
     other === null ? null : { name: besideName(other, probe, earlierMs), envelope: besideEnvelope };
+  const late = useLate(probe.id, span, again);
   const sum = sumOf(envelope, span);
   const { units, zone } = house;
   const scene = historyScene({
@@ -90,6 +91,7 @@ function Past({ house, nowMs, probes }: { house: HouseView; nowMs: number; probe
     first: { name: probe.name, envelope },
     beside,
     notices,
+    late,
     nowMs,
     cursorMs,
     units,
@@ -154,7 +156,13 @@ function Past({ house, nowMs, probes }: { house: HouseView; nowMs: number; probe
       <aside class="rail">
         <SaidThen notices={notices} span={span} zone={zone} onGo={(atMs) => setCursorMs(atMs)} />
         <TakeOut probe={probe.id} span={{ fromMs: span.fromMs, toMs: Math.min(span.toMs, nowMs) }} />
-        <Kept disk={house.disk} firstMs={firstMs} late={sum?.late ?? 0} count={sum?.count ?? 0} zone={zone} />
+        <Kept
+          disk={house.disk}
+          firstMs={firstMs}
+          late={late.reduce((many, { count }) => many + count, 0)}
+          count={sum?.count ?? 0}
+          zone={zone}
+        />
         <Copies mirrors={house.mirrors} />
       </aside>
     </main>

@@ -1,6 +1,7 @@
 /** All that the picture of a history shows, in the house's units. Pure. */
 
 import type { HistoryBucket, Notice } from '../../../shared/contract/api.ts';
+import type { LateStretch } from '../../../shared/contract/export.ts';
 import { toUnits, type Units } from '../../../shared/units/format.ts';
 import { type CalendarMark, calendarMarks, cellMsOf, openWall } from './calendar-marks.ts';
 import type { Envelope, Gap } from './envelope.ts';
@@ -24,6 +25,7 @@ export type HistoryScene = {
   beside: ShownCurve | null;
   gaps: Gap[];
   notices: readonly Notice[];
+  late: readonly LateStretch[];
   nowMs: number;
   /** Where a person points or has stepped to; null where nowhere. */
   cursorMs: number | null;
@@ -36,6 +38,7 @@ export type SceneAsk = {
   first: ShownCurve;
   beside: ShownCurve | null;
   notices: readonly Notice[];
+  late: readonly LateStretch[];
   nowMs: number;
   cursorMs: number | null;
   units: Units;

@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { HistoryBucket, HistoryView, Notice } from '../../../shared/contract/api.ts';
-import type { KeptSpan } from '../../../shared/contract/export.ts';
+import type { KeptSpan, LateStretch, LateView } from '../../../shared/contract/export.ts';
 import { askJson } from '../feed/ask.ts';
 import type { ViewSpan } from './view-span.ts';
 
@@ -69,6 +69,27 @@ export function useNotices({ fromMs, toMs }: ViewSpan, again: number): readonly 
   }, [fromMs, toMs, again]);
   return notices;
 }
+
+/** Where readings of a span came late; nothing where the span is too long to look through, or until that is known. */
+export function useLate(probe: string, { fromMs, toMs }: ViewSpan, again: number): readonly LateStretch[] {
+  const [late, setLate] = useState<readonly LateStretch[]>([]);
+  useEffect(() => {
+    let isMine = true;
+    const timer = setTimeout(async () => {
+      const path = `api/history/${encodeURIComponent(probe)}/late?from=${fromMs}&to=${toMs}`;
+      const answer = await askJson<LateView>(path).catch(() => null);
+      if (isMine && answer !== null) setLate(answer.stretches ?? []);
+    }, lateStillMs);
+    return () => {
+      isMine = false;
+      clearTimeout(timer);
+    };
+  }, [probe, fromMs, toMs, again]);
+  return late;
+}
+
+/** Looking through readings costs more than asking for buckets: it waits until a drag is over. */
+const lateStillMs = 350;
 
 /** When the first reading of a probe was; null until that is known, or where it has none. */
 export function useFirstMs(probe: string | null): number | null {

@@ -43,6 +43,7 @@ describe('the OpenAPI document', () => {
       'get /api/history/{probe}',
       'get /api/history/{probe}/export',
       'get /api/history/{probe}/kept',
+      'get /api/history/{probe}/late',
       'get /api/house',
       'get /api/letters',
       'get /api/live',

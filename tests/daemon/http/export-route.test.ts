@@ -65,6 +65,13 @@ describe('readings as a file over HTTP', () => {
       firstMs: dawnMs - 60_000,
       lastMs: dawnMs,
     });
+    expect((await app.inject(`/api/history/jar/late?from=${dawnMs - 9}`)).json()).toEqual({
+      v: 1,
+      probe: 'jar',
+      fromMs: dawnMs - 9,
+      toMs: dawnMs,
+      stretches: [{ fromMs: dawnMs - 9, toMs: dawnMs - 8, count: 1 }],
+    });
     const count = async (query: string) => (await app.inject(`/api/notices?${query}`)).json().notices.length;
     expect(await count(`from=${dawnMs}&to=${dawnMs + 1}`)).toBe(3);
     expect(await count(`from=${dawnMs - 9}&to=${dawnMs}`)).toBe(0);

@@ -119,6 +119,7 @@ export function houseInMemory() {
     noticesBetween: async ({ fromMs, toMs, limit }) =>
       (await desk.notices({ limit })).filter(({ atMs }) => atMs >= fromMs && atMs < toMs),
     keptSpan: async () => ({ firstMs: dawnMs - 60_000, lastMs: dawnMs }),
+    lateStretches: async ({ fromMs }) => [{ fromMs, toMs: fromMs + 1, count: 1 }],
     exportFile: ({ probe, fromMs, toMs, form }) => ({
       name: `${probe}.csv`,
       mediaType: 'text/csv',

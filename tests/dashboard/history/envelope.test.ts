@@ -23,7 +23,7 @@ describe('an envelope', () => {
     const buckets = [bucket(0, 10_000), bucket(10_000, 20_000), bucket(80_000, 90_000)];
     expect(envelopeOf(buckets, 1_000)).toEqual({
       runs: [buckets.slice(0, 2), buckets.slice(2)],
-      gaps: [{ fromMs: 20_000, toMs: 80_000 }],
+      gaps: [{ fromMs: 15_000, toMs: 85_000 }],
     });
     expect(envelopeOf(buckets, 30_000)).toEqual({ runs: [buckets], gaps: [] });
     expect(envelopeOf([], null)).toEqual({ runs: [], gaps: [] });
@@ -44,10 +44,10 @@ describe('an envelope', () => {
     );
   });
 
-  it('is summed over the span shown: least, most, mean by readings, late ones, silence', () => {
+  it('is summed over the span shown: least, most, mean by readings, silence', () => {
     const buckets = [
       bucket(0, 10_000, 2),
-      bucket(10_000, 20_000, 5, { count: 20, late: 3 }),
+      bucket(10_000, 20_000, 5, { count: 20 }),
       bucket(80_000, 90_000, 4),
     ];
     const envelope = envelopeOf(buckets, 1_000);
@@ -56,8 +56,7 @@ describe('an envelope', () => {
       maxC: 6,
       meanC: 5,
       count: 20,
-      late: 3,
-      gapMs: 40_000,
+      gapMs: 45_000,
       gaps: 1,
     });
     expect(sumOf(envelope, { fromMs: 200_000, toMs: 300_000 })).toBeNull();
@@ -76,7 +75,7 @@ describe('an envelope', () => {
 });
 
 describe('the words of a history', () => {
-  const sum = { minC: 2, maxC: 5, meanC: 3, count: 9, late: 0, gapMs: 7_200_000, gaps: 2 };
+  const sum = { minC: 2, maxC: 5, meanC: 3, count: 9, gapMs: 7_200_000, gaps: 2 };
 
   it('say the range first, then the mean and what was not heard', () => {
     expect(sumSentence(sum, 'F')).toEqual({
