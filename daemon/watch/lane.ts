@@ -33,6 +33,8 @@ export type Lane = {
   hold: Hold | null;
   /** Since when the probe of an open watch is silent; null while it is heard. */
   silentSinceMs: number | null;
+  /** When it was last told that an input of this lane was set aside; absent where none was. */
+  doubtedMs?: number;
 };
 
 /** What stands where, as far as the house was told. */

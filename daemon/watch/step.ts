@@ -8,6 +8,7 @@ import { compareKeeps } from './keep-house.ts';
 import { type Lane, openLane } from './lane.ts';
 import { laneWakeMs, listenAgain, readAround, readLane, shiftLane, tickLane } from './lane-step.ts';
 import type { WatchRules } from './rules.ts';
+import { setAside } from './set-aside.ts';
 import { probeOf, sayLane } from './word-step.ts';
 
 /** All lanes by probe. Maps of plain JSON; `wakes` holds only lanes that want a tick. */
@@ -44,7 +45,9 @@ export function step(state: Watching, input: Input | Tick, rules: WatchRules): S
     case 'tick':
       for (const [probe, wakeMs] of state.wakes) {
         if (wakeMs <= input.atMs)
-          stepLane(state, laneOf(state, probe), events, (lane) => tickLane(lane, input.atMs));
+          stepLane(state, laneOf(state, probe), { events, atMs: input.atMs }, (lane) =>
+            tickLane(lane, input.atMs),
+          );
       }
       for (const lane of compareKeeps(state.lanes.values(), input.atMs)) setWake(state, lane);
       break;
@@ -55,7 +58,8 @@ export function step(state: Watching, input: Input | Tick, rules: WatchRules): S
       const probe = probeOf(input.word, state.lanes.values());
       events.push(wordSaid(input, probe));
       const lane = probe === null ? null : laneFor(state, probe, input.inputSeq);
-      if (lane !== null) stepLane(state, lane, events, (it) => sayLane(it, input, rules));
+      if (lane !== null)
+        stepLane(state, lane, { events, atMs: input.receivedMs }, (it) => sayLane(it, input, rules));
       break;
     }
     case 'clock':
@@ -104,7 +108,7 @@ function takeReading(
   }
   const lane = laneFor(state, reading.probe, input.inputSeq);
   if (lane === null) return;
-  stepLane(state, lane, events, (it) => readLane(it, input, rules));
+  stepLane(state, lane, { events, atMs: input.receivedMs }, (it) => readLane(it, input, rules));
 }
 
 /** The lane of a probe for an input it has not taken yet; null where it has, or where there are too many. */
@@ -126,9 +130,22 @@ function laneOf(state: Watching, probe: string): Lane {
   return lane;
 }
 
-function stepLane(state: Watching, lane: Lane, events: Happening[], does: (lane: Lane) => Happening[]): void {
-  for (const event of does(lane)) events.push(event);
-  setWake(state, lane);
+/** A lane that throws harms no other: the input is set aside, and a person is told. */
+function stepLane(
+  state: Watching,
+  lane: Lane,
+  { events, atMs }: { events: Happening[]; atMs: number },
+  does: (lane: Lane) => Happening[],
+): void {
+  try {
+    for (const event of does(lane)) events.push(event);
+    setWake(state, lane);
+  } catch {
+    const aside = setAside(lane, atMs);
+    for (const event of aside.events) events.push(event);
+    state.lanes.set(lane.probe, aside.lane);
+    setWake(state, aside.lane);
+  }
 }
 
 function setWake(state: Watching, lane: Lane): void {

@@ -58,7 +58,17 @@ const bodies = {
   }),
   'watch-ended': z.object({
     watch: watchId,
-    reason: z.enum(['taken-out', 'moved', 'word', 'cold-enough', 'too-long', 'new-milk', 'reached', 'held']),
+    reason: z.enum([
+      'taken-out',
+      'moved',
+      'word',
+      'cold-enough',
+      'too-long',
+      'doubted',
+      'new-milk',
+      'reached',
+      'held',
+    ]),
     /** Whether the window was met beyond the probe's uncertainty; null where its time was not yet up. */
     met: z.boolean().nullable(),
     crossedAtMs: instantMs.nullable(),
