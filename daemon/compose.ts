@@ -11,18 +11,20 @@ import type { House } from './config/house-file.ts';
 import { openDiskUse } from './disk-use.ts';
 import { deskOf } from './house-desk.ts';
 import { openHouseMirrors } from './house-mirrors.ts';
+import { type HousePeople, openHousePeople } from './house-people.ts';
 import { rulesOfHouse } from './house-rules.ts';
 import { publishersOf, sourcesOf } from './house-sources.ts';
 import { noticeOf, speechOfHouse } from './house-views.ts';
 import { mannersOfHouse } from './house-ways.ts';
 import type { LiveListener } from './http/desk.ts';
-import { openHttp } from './http/server.ts';
+import { type HttpServer, openHttp } from './http/server.ts';
 import { openIntake } from './intake/intake.ts';
 import { knowHouse, tellLosses } from './know-house.ts';
 import { openLiveDesk, outListener } from './live-desk.ts';
 import { openLiveLoop } from './live-loop.ts';
 import type { LetterStore } from './notify/dispatcher.ts';
 import { openEraClock } from './open-clock.ts';
+import { createHouseDoors, type HouseDoors } from './open-doors.ts';
 import { probeRuleOf } from './probe-rule.ts';
 import { openReader } from './reader.ts';
 import { openSpeaking, type Speaking } from './speaking.ts';
@@ -55,6 +57,10 @@ export type Springhouse = {
   id: string;
   /** Where the page is. */
   url: string;
+  /** True where this folder had no house before. */
+  isNew: boolean;
+  /** Its doors to the network; null in a demo, which has none. */
+  doors: HouseDoors | null;
   /** Where probes that speak MQTT connect; null where the house has no broker of its own. */
   brokerUrl: string | null;
   /** The number of the newest input that was committed and watched. */
@@ -71,12 +77,22 @@ export async function openSpringhouse(options: SpringhouseOptions): Promise<Spri
   try {
     const files = await openFiles(options, closers);
     const rooms = await openRooms(options, files, closers);
-    const wires = await openWires(options, rooms, closers);
+    const household = await openHousePeople(files.writer, files.clock.nowMs);
+    const wires = await openWires(options, { ...rooms, household }, closers);
     const speaking = await openVoice(options, { files, rooms, broker: wires.broker }, closers);
-    const url = await openPage(options, { rooms, speaking }, closers);
+    const doors = options.simulated
+      ? null
+      : createHouseDoors({ ...options, ...files, household, nowMs: files.clock.nowMs });
+    const http = await openPage(options, { rooms, speaking, doors }, closers);
+    if (doors !== null) {
+      closers.push(doors.close);
+      await doors.start({ http, broker: wires.broker });
+    }
     return {
       id: files.id,
-      url,
+      url: http.url,
+      isNew: files.isNew,
+      doors,
       brokerUrl: wires.broker?.url() ?? null,
       inputSeq: () => rooms.loop.inputSeq,
       close: () => closeAll(closers),
@@ -191,9 +207,16 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
 }
 
 /** The wires in and the topics out; returns the house's own broker, null where it has none. */
-async function openWires(options: SpringhouseOptions, { id, speech, intake, live }: Rooms, closers: Closers) {
+async function openWires(
+  options: SpringhouseOptions,
+  { id, speech, intake, live, household }: Rooms & { household: HousePeople },
+  closers: Closers,
+) {
   const { broker: settings } = options.house;
-  const broker = settings === null ? null : createEmbeddedBroker({ ...settings, id: 'broker', house: id });
+  const broker =
+    settings === null
+      ? null
+      : createEmbeddedBroker({ ...settings, id: 'broker', house: id, keys: household.keys });
   const wires = { ...options, id };
   const sources = [...(broker === null ? [] : [broker]), ...(await sourcesOf(wires))];
   for (const source of sources) {
@@ -234,12 +257,12 @@ async function openVoice(
   return speaking;
 }
 
-/** The page and the API; returns its address. */
+/** The page and the API. */
 async function openPage(
   { house, pageFolder, release, log }: SpringhouseOptions,
-  { rooms: { desk, live }, speaking }: { rooms: Rooms; speaking: Speaking },
+  { rooms: { desk, live }, speaking, doors }: { rooms: Rooms; speaking: Speaking; doors: HouseDoors | null },
   closers: Closers,
-): Promise<string> {
+): Promise<HttpServer> {
   // Whoever reads the live feed is an open page, to which letters go, too.
   const subscribe = (listener: LiveListener): (() => void) => {
     const leaves = [
@@ -256,8 +279,9 @@ async function openPage(
     port: house.http.port,
     pageFolder,
     release,
+    ...(doors === null ? {} : { people: doors.people, owner: doors.owner }),
     onBug: (error) => log(`http: ${String(error)}`),
   });
   closers.push(http.close);
-  return http.url;
+  return http;
 }

@@ -4,8 +4,8 @@ import type { Outcome } from './record/outcome.ts';
 import type { Troubles } from './troubles.ts';
 import type { Writer } from './writer.ts';
 
-/** The id of the house, and whether the run before this one was closed in order. */
-export type KnownHouse = { id: string; clean: boolean };
+/** The id of the house, whether the run before this one was closed in order, and whether there was none. */
+export type KnownHouse = { id: string; clean: boolean; isNew: boolean };
 
 /** Reads who this house is, or gives it an id and writes that as the first event of its record. */
 export async function knowHouse(writer: Writer, house: { name: string; nowMs: number }): Promise<KnownHouse> {
@@ -16,7 +16,8 @@ export async function knowHouse(writer: Writer, house: { name: string; nowMs: nu
   if (meta.houseId === undefined) await writer.setMeta('houseId', id);
   // The first event carries the id; also where the very first start was cut short before it was written.
   if (writer.opened.recordSeq === 0) await writer.appendOutcome(houseMade(id, house));
-  return { id, clean: clean || meta.houseId === undefined };
+  const isNew = meta.houseId === undefined;
+  return { id, clean: clean || isNew, isNew };
 }
 
 function houseMade(id: string, { name, nowMs }: { name: string; nowMs: number }): Outcome {

@@ -2,6 +2,15 @@
 import { runBackup, runRestore } from './backup-command.ts';
 import { parseCommand, type Values } from './cli/parse-command.ts';
 import { runCheck, runMirrors, runProbes, runRecordVerify, runReplay } from './commands.ts';
+import {
+  runKey,
+  runOpen,
+  runPeople,
+  runPeopleCode,
+  runPeopleEnd,
+  runPeopleRemove,
+  runShut,
+} from './door-commands.ts';
 import { runHistoryExport } from './export-command.ts';
 import { runHistoryImport } from './import-command.ts';
 import { runHouse } from './run.ts';
@@ -29,6 +38,20 @@ async function runCommand(name: string, values: Values, positionals: readonly st
       return runHouse(values);
     case 'check':
       return runCheck(file);
+    case 'open':
+      return runOpen(values);
+    case 'shut':
+      return runShut(values);
+    case 'people':
+      return runPeople(values);
+    case 'people code':
+      return runPeopleCode(values);
+    case 'people remove':
+      return runPeopleRemove(file, values);
+    case 'people end':
+      return runPeopleEnd(file, values);
+    case 'key':
+      return runKey(file, values);
     case 'replay':
       return runReplay(file, values);
     case 'record verify':

@@ -12,6 +12,7 @@ import { demoHouse } from './config/demo-house.ts';
 import { readEnvironment } from './config/environment.ts';
 import type { House } from './config/house-file.ts';
 import { readHouse } from './config/read-house.ts';
+import { offerDoors } from './offer-doors.ts';
 import { release } from './release.ts';
 
 type Place = {
@@ -49,6 +50,7 @@ export async function runHouse(values: Values): Promise<number> {
   if (running.brokerUrl !== null) {
     say(`Probes that speak MQTT: ${running.brokerUrl}, topic springhouse/${running.id}/reading/<probe>`);
   }
+  if (running.doors !== null) await offerDoors(running.doors, running.isNew);
   if (place.simulated) say('This house is invented and all its readings are simulated. Ctrl-C ends it.');
   await ended();
   await demo?.close();

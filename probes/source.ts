@@ -51,7 +51,11 @@ export type RefusalCode =
   /** The sensor's own checksum does not fit its bytes. */
   | 'SENSOR_CRC'
   /** A value that tells of the sensor's state, not of a temperature. */
-  | 'SENSOR_FAULT';
+  | 'SENSOR_FAULT'
+  /** From a client of the network without the key of a probe. */
+  | 'BROKER_KEY'
+  /** On a topic, or about a probe, that is not the sender's own. */
+  | 'BROKER_TOPIC';
 
 /** A message's readings and refusals, offered in one go. */
 export type Offer = {

@@ -3,6 +3,8 @@ import { createServer } from 'node:net';
 import type { TopicMapping } from '../../probes/mqtt/reading-message.ts';
 import { againIn, createRetry, type RetryWaits, usualWaits } from '../../probes/retry.ts';
 import type { Source, SourceSink } from '../../probes/source.ts';
+import type { NetworkKeys } from './client-rules.ts';
+import { type BrokerDoor, type BrokerDoorOptions, openBrokerDoor } from './network-listener.ts';
 import { outPump } from './out-pump.ts';
 import { aliveMessage } from './out-topics.ts';
 import type { Publisher } from './publisher.ts';
@@ -33,6 +35,8 @@ export type EmbeddedBrokerOptions = {
   port: number;
   /** Foreign topics on which readings are taken too. */
   mappings?: readonly TopicMapping[];
+  /** The keys of probes of the network; without them none is let in there. */
+  keys?: NetworkKeys;
   /** How long to wait where the port is taken; `usualWaits` where absent. */
   waits?: RetryWaits;
 };
@@ -46,6 +50,8 @@ export type EmbeddedBroker = Source &
   Publisher & {
     /** Where clients connect; null while it does not listen. */
     url(): string | null;
+    /** Opens a door to the network, for probes that prove themselves by `keys`; close it before the broker. */
+    openNetwork(options: BrokerDoorOptions): Promise<BrokerDoor>;
     /** How many messages are taken and not yet answered. */
     unanswered(): number;
   };
@@ -54,6 +60,8 @@ export type EmbeddedBroker = Source &
 export function createEmbeddedBroker(options: EmbeddedBrokerOptions): EmbeddedBroker {
   refuseFaults(options);
   const { id, house, waits = usualWaits } = options;
+  const { keys = noKeys } = options;
+  keys.onChanged((probe) => broker?.cut(probe));
   const retry = createRetry(waits);
   const sockets = new Set<Socket>();
   let broker: TakingBroker | undefined;
@@ -107,9 +115,12 @@ export function createEmbeddedBroker(options: EmbeddedBrokerOptions): EmbeddedBr
     publish: pump.publish,
     dropped: pump.dropped,
     url: () => urlOf(server),
+    openNetwork: (door) => openBrokerDoor(door, (socket) => broker?.serve(socket, keys)),
     unanswered: () => broker?.openCount ?? 0,
   };
 }
+
+const noKeys: NetworkKeys = { fits: () => false, onChanged: () => {} };
 
 function refuseFaults({ id, house, host }: EmbeddedBrokerOptions): void {
   if (!['127.0.0.1', '::1', 'localhost'].includes(host)) {

@@ -4,9 +4,11 @@ import type { Client, PublishPacket } from 'aedes';
 import { Aedes } from 'aedes';
 import type { TopicMapping } from '../../probes/mqtt/reading-message.ts';
 import { decodeReadingMessage } from '../../probes/mqtt/reading-message.ts';
-import type { SourceSink } from '../../probes/source.ts';
-import { type Connection, clientRules, unansweredMax } from './client-rules.ts';
+import type { Offer, SourceSink } from '../../probes/source.ts';
+import { shown } from '../../probes/wire/decoded.ts';
+import { type Connection, clientRules, type NetworkKeys, unansweredMax } from './client-rules.ts';
 import { frameSocket } from './framed-socket.ts';
+import { ownOnly } from './own-topics.ts';
 
 export type TakingOptions = {
   /** The source's id. */
@@ -42,16 +44,21 @@ type Done = (error?: Error) => void;
 export class TakingBroker extends Aedes {
   readonly #open = new Set<Promise<void>>();
   readonly #connectionOf: (client: Client) => Connection;
+  readonly #fromNetwork = new Set<Client>();
   #isTaking = true;
 
   constructor(options: TakingOptions) {
-    const { preConnect, authorizeSubscribe, connectionOf, gone } = clientRules(options.house);
+    const { id, house, sink } = options;
+    const onStranger = (user: string) => void sink.take(strangerOffer(id, user));
+    const rules = clientRules(house, onStranger);
+    const { preConnect, authenticate, authorizeSubscribe, connectionOf, gone } = rules;
     super({
       connectTimeout: connectMsMax,
       drainTimeout: unreadMsMax,
       queueLimit: earlyMessagesMax,
       maxTopicLevels: topicLevelsMax,
       preConnect,
+      authenticate,
       authorizeSubscribe,
       authorizePublish: (client, packet, callback) => {
         // Never called back: unacknowledged, as it must be. A message of no client would be a will.
@@ -71,10 +78,23 @@ export class TakingBroker extends Aedes {
     return this.#open.size;
   }
 
-  /** Serves a client on this socket. */
-  serve(socket: Socket): void {
+  /** Serves a client on this socket; one of the network must prove itself by `keys`. */
+  serve(socket: Socket, keys: NetworkKeys | null = null): void {
     const client = this.handle(socket);
-    frameSocket(socket, () => this.#connectionOf(client).unanswered < unansweredMax);
+    const connection = this.#connectionOf(client);
+    connection.keys = keys;
+    if (keys !== null) {
+      this.#fromNetwork.add(client);
+      socket.once('close', () => this.#fromNetwork.delete(client));
+    }
+    frameSocket(socket, () => connection.unanswered < unansweredMax);
+  }
+
+  /** Cuts the clients of the network that proved to be this probe: their key is another now. */
+  cut(probe: string): void {
+    for (const client of this.#fromNetwork) {
+      if (this.#connectionOf(client).probe === probe) client.close();
+    }
   }
 
   /** Takes nothing more; resolves once what was taken is answered, or after `spanMs`. */
@@ -100,7 +120,7 @@ export class TakingBroker extends Aedes {
     if (canResend) connection.owed += 1;
     connection.unanswered += 1;
     const resumed = resumption.isResuming(performance.now());
-    this.#take(options, packet, resumed).then(
+    this.#take(options, packet, { resumed, probe: connection.probe }).then(
       () => {
         connection.unanswered -= 1;
         // Committed after the client had gone: the answer is still owed, and the message comes again.
@@ -118,11 +138,13 @@ export class TakingBroker extends Aedes {
   async #take(
     { id, house, mappings, sink }: TakingOptions,
     { topic, payload, dup, qos }: PublishPacket,
-    resumed: boolean,
+    { resumed, probe }: { resumed: boolean; probe: string | null },
   ): Promise<void> {
     const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
     const message = { topic, payload: bytes, retain: false, dup, resumed };
-    const { readings, refusals } = decodeReadingMessage({ ...message, source: id, house, mappings });
+    const decoded = decodeReadingMessage({ ...message, source: id, house, mappings });
+    const own = { source: id, house, mappings, probe };
+    const { readings, refusals } = probe === null ? decoded : ownOnly(decoded, topic, { ...own, probe });
     if (readings.length === 0 && refusals.length === 0) return;
     const taken = sink.take({ source: id, readings, refusals, canResend: qos > 0 });
     this.#open.add(taken);
@@ -132,6 +154,16 @@ export class TakingBroker extends Aedes {
       this.#open.delete(taken);
     }
   }
+}
+
+function strangerOffer(source: string, user: string): Offer {
+  const message = `a client of the network must have the key of a probe, got user ${shown(user)}. Give the device its probe's id as user and the key as password.`;
+  return {
+    source,
+    readings: [],
+    refusals: [{ source, probe: null, code: 'BROKER_KEY', message }],
+    canResend: false,
+  };
 }
 
 /** A message that waits for its answer. */

@@ -40,6 +40,71 @@ export const commands: readonly CommandSpec[] = [
     more: 'Ends in order on SIGTERM or Ctrl-C, within 2 s.',
   },
   {
+    name: 'open',
+    summary: 'let phones and Wi-Fi probes of the home network in: prints address, pairing code and keys',
+    options: {
+      data,
+      address: {
+        type: 'string',
+        multiple: true,
+        value: 'IP',
+        says: 'listen on this address only; on all of the home network unless given',
+      },
+      name: {
+        type: 'string',
+        multiple: true,
+        value: 'NAME',
+        says: 'a name by which browsers reach this machine, such as dairy.local',
+      },
+      cert: { type: 'string', value: 'FILE', says: 'the certificate in PEM, for https and mqtts' },
+      key: { type: 'string', value: 'FILE', says: 'its key in PEM, chmod 640' },
+      broker: {
+        type: 'string',
+        value: 'as-page|plain|no',
+        says: 'how the broker listens: as-page (unless given) encrypted where the page is',
+      },
+    },
+    more: `The house stays open over restarts, until springhouse shut. It listens on addresses of home networks only, lets
+nobody ask without signing in, and no probe publish without its key. Asked again it changes what is given, makes
+another pairing code, and keys for probes that have none.`,
+  },
+  {
+    name: 'shut',
+    summary: 'listen on this machine only again',
+    options: { data },
+  },
+  {
+    name: 'people code',
+    summary: 'make a pairing code, good once and for ten minutes',
+    options: {
+      data,
+      person: { type: 'string', value: 'PERSON', says: 'for a person who forgot the password' },
+    },
+  },
+  {
+    name: 'people remove',
+    summary: 'remove a person and end all sessions of this person',
+    takes: 'PERSON',
+    options: { data },
+  },
+  {
+    name: 'people end',
+    summary: 'end one session, of a phone that was lost',
+    takes: 'SESSION',
+    options: { data },
+  },
+  {
+    name: 'people',
+    summary: 'list who may come in and where they are signed in',
+    options: { data, json: { type: 'boolean', says: 'as JSON' } },
+  },
+  {
+    name: 'key',
+    summary: 'make a new key for a probe that publishes from the network; the one before ends',
+    takes: 'PROBE',
+    options: { data, revoke: { type: 'boolean', says: 'take its key away instead' } },
+  },
+  {
     name: 'check',
     summary: 'judge a house file: every fault at once, with line, rule and what to do',
     takes: 'FILE',

@@ -1,8 +1,9 @@
 /**
- * Who may ask. The house listens on loopback only, yet any web page open in a browser on this machine can
- * send requests there, and a page whose name is re-pointed at 127.0.0.1 can even read the answers. So the
- * Host header must name this machine, and what changes or holds something must come from our own page.
+ * Who may ask. Any web page open in a browser on this machine or in this network can send requests to the
+ * house, and a page whose name is re-pointed at its address can even read the answers. So the Host header
+ * must name a door of this house, and what changes or holds something must come from our own page.
  */
+import type { Door } from './door.ts';
 import type { HttpFault } from './problems.ts';
 import { shown } from './problems.ts';
 
@@ -14,17 +15,15 @@ export type RequestHead = {
   headers: Readonly<Record<string, string | string[] | undefined>>;
 };
 
-const loopbackNames = ['127.0.0.1', 'localhost', '[::1]'];
 const readingMethods = ['GET', 'HEAD'];
 
-/** Returns why a request is refused before anything of it is looked at, or null; `port` is the one served. */
-export function guardRequest(head: RequestHead, port: number): HttpFault | null {
-  return hostFault(head, port) ?? originFault(head) ?? typeFault(head);
+/** Returns why a request at a door is refused before anything of it is looked at, or null. */
+export function guardRequest(head: RequestHead, door: Omit<Door, 'kind'>): HttpFault | null {
+  return hostFault(head, door) ?? originFault(head, door) ?? typeFault(head);
 }
 
-function hostFault({ headers }: RequestHead, port: number): HttpFault | null {
+function hostFault({ headers }: RequestHead, { hosts: allowed }: Omit<Door, 'kind'>): HttpFault | null {
   const host = headers.host;
-  const allowed = loopbackNames.flatMap((name) => (port === 80 ? [name, `${name}:80`] : [`${name}:${port}`]));
   if (typeof host === 'string' && allowed.includes(host.toLowerCase())) return null;
   return {
     code: 'HTTP_HOST',
@@ -32,9 +31,12 @@ function hostFault({ headers }: RequestHead, port: number): HttpFault | null {
   };
 }
 
-function originFault({ method, isFeed, headers }: RequestHead): HttpFault | null {
+function originFault(
+  { method, isFeed, headers }: RequestHead,
+  { secure }: Omit<Door, 'kind'>,
+): HttpFault | null {
   if (readingMethods.includes(method) && !isFeed) return null;
-  const own = `http://${headers.host}`.toLowerCase();
+  const own = `${secure ? 'https' : 'http'}://${headers.host}`.toLowerCase();
   const origin = headers.origin;
   // An image or a script tag of another page sends no Origin; browsers mark it by this header instead.
   const site = headers['sec-fetch-site'];

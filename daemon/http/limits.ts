@@ -13,6 +13,9 @@ export const liveClientsMax = 64;
 /** Exports under way at once, each of which keeps the reader of the disk busy; one more is refused with `EXPORT_FULL`. */
 export const exportsMax = 2;
 
+/** How many days a session's cookie is kept by a browser; the house itself ends sessions earlier. */
+export const ageDaysMax = 180;
+
 /** How long a request may take to arrive; then its connection is closed. */
 export const requestMsMax = 10_000;
 

@@ -1,5 +1,5 @@
 import { Readable } from 'node:stream';
-import type { FastifyInstance } from 'fastify';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import { problem } from '../../shared/contract/api.ts';
@@ -16,11 +16,16 @@ export type LiveRouteOptions = {
   desk: HouseDesk;
   heartbeatMs: number;
   onBug(error: unknown): void;
+  /** The session that a request belongs to; null for one without. */
+  sessionOf(request: FastifyRequest): string | null;
 };
 
-/** Adds the live feed; the answer ends all open feeds, so that a server can close. */
-export function addLiveRoute(plain: FastifyInstance, options: LiveRouteOptions): { endAll(): void } {
-  const open = new Set<AbortController>();
+/** What ends open feeds: all of them, so that a server can close, or those of a session that ended. */
+export type OpenFeeds = { endAll(): void; endOf(session: string): void };
+
+/** Adds the live feed. */
+export function addLiveRoute(plain: FastifyInstance, options: LiveRouteOptions): OpenFeeds {
+  const open = new Map<AbortController, string | null>();
   plain.withTypeProvider<ZodTypeProvider>().get(
     livePath,
     {
@@ -51,7 +56,7 @@ export function addLiveRoute(plain: FastifyInstance, options: LiveRouteOptions):
         return;
       }
       const ending = new AbortController();
-      open.add(ending);
+      open.set(ending, options.sessionOf(request));
       reply.raw.once('close', () => {
         ending.abort();
         open.delete(ending);
@@ -63,7 +68,10 @@ export function addLiveRoute(plain: FastifyInstance, options: LiveRouteOptions):
   );
   return {
     endAll() {
-      for (const ending of open) ending.abort();
+      for (const ending of open.keys()) ending.abort();
+    },
+    endOf(session) {
+      for (const [ending, each] of open) if (each === session) ending.abort();
     },
   };
 }

@@ -17,6 +17,18 @@ export const httpProblems = {
   WATCH_UNKNOWN: { status: 404, means: 'the house has no watch of this id' },
   WAY_UNKNOWN: { status: 404, means: 'the house has no way of this id' },
   EXPORT_FULL: { status: 503, means: 'as many exports are under way as are let in' },
+  HTTP_UNKEPT: { status: 503, means: 'the disk refuses to keep what is asked' },
+  HTTP_FLOOD: { status: 429, means: 'one address of the network asks too much' },
+  DOOR_SIGN_IN: { status: 401, means: 'whoever asks must sign in first' },
+  DOOR_WRONG: { status: 403, means: 'name and password do not fit' },
+  DOOR_CODE: { status: 403, means: 'the pairing code is not good' },
+  DOOR_WAIT: { status: 429, means: 'the next try comes too soon' },
+  DOOR_PASSWORD: { status: 422, means: 'the new password breaks a rule' },
+  DOOR_NAME: { status: 422, means: 'the name breaks a rule, or somebody has it' },
+  DOOR_FULL: { status: 503, means: 'too many people, or too many at once' },
+  DOOR_UNKNOWN: { status: 404, means: 'the house has no such person, probe or session' },
+  DOOR_SETTING: { status: 422, means: 'the house cannot be opened as asked' },
+  DOOR_CERTIFICATE: { status: 422, means: 'the certificate of the doors cannot be used' },
   LIVE_FULL: { status: 503, means: 'too many clients read the live feed' },
 } as const;
 

@@ -1,6 +1,7 @@
 import type { Socket } from 'node:net';
 import type { FastifyRequest } from 'fastify';
 import { hasZodFastifySchemaValidationErrors } from 'fastify-type-provider-zod';
+import { DiskFault } from '../sqlite/disk-fault.ts';
 import { bodyBytesMax, headBytesMax } from './limits.ts';
 import type { HttpFault } from './problems.ts';
 import { problemOf, shown } from './problems.ts';
@@ -8,6 +9,12 @@ import { problemOf, shown } from './problems.ts';
 /** Returns what the asker hears of an error: a fault of the request, or `HTTP_BUG` without any detail. */
 export function refusalOf(error: unknown, request: Pick<FastifyRequest, 'url' | 'query'>): HttpFault {
   if (hasZodFastifySchemaValidationErrors(error)) return schemaFault(error, request);
+  if (error instanceof DiskFault) {
+    return {
+      code: 'HTTP_UNKEPT',
+      message: `What is asked must be kept on disk, got ${error.code}. Try again once the disk is in order.`,
+    };
+  }
   const { code, statusCode } = error as { code?: string; statusCode?: number };
   if (code === 'FST_ERR_CTP_BODY_TOO_LARGE') {
     return {

@@ -14,12 +14,10 @@ import {
 } from '../../shared/contract/api.ts';
 import { postedWord, wordAnswer } from '../../shared/contract/word.ts';
 import type { HouseDesk, WordFault } from './desk.ts';
+import { housePerson, whoOf } from './door.ts';
 import { exactSerializer } from './exact-serializer.ts';
 import { refuse, shown } from './problems.ts';
 import { askedSpan, historyQuery, noticesQuery, recordQuery, spanFault } from './queries.ts';
-
-/** Who posts a word before anybody can sign in. */
-const housePerson = 'house';
 
 const wordStatus = { unknown: 404, refused: 422, unavailable: 503 } as const;
 
@@ -179,7 +177,7 @@ export function addWordRoute(plain: FastifyInstance, desk: HouseDesk): void {
       },
     },
     async (request, reply) => {
-      const answer = await desk.say(request.body, housePerson);
+      const answer = await desk.say(request.body, whoOf(request)?.person ?? housePerson);
       return 'reason' in answer ? refuseWord(reply, answer) : answer;
     },
   );

@@ -1,8 +1,11 @@
-import type { FastifyInstance, FastifyReply } from 'fastify';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import Fastify from 'fastify';
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod';
+import { admit } from './admission.ts';
+import { openCrowd, requestsPerSecondMax } from './crowd.ts';
 import type { HouseDesk } from './desk.ts';
 import { addDocumentRoute, registerDocument } from './document.ts';
+import { doorOf, loopbackDoor, whoOf } from './door.ts';
 import { addExportRoutes } from './export-route.ts';
 import { guardRequest } from './guard.ts';
 import {
@@ -15,10 +18,14 @@ import {
 } from './limits.ts';
 import { heartbeatMs } from './live-feed.ts';
 import { addLiveRoute, livePath } from './live-route.ts';
-import { readPageFiles } from './page-files.ts';
+import { type NetworkDoorOptions, type OpenDoor, openNetworkDoor, openOwnerDoor } from './network-door.ts';
 import { addNotifyRoutes } from './notify-routes.ts';
+import { addOwnerRoutes } from './owner-routes.ts';
+import { readPageFiles } from './page-files.ts';
 import { addPageRoute } from './page-route.ts';
-import { refuse } from './problems.ts';
+import type { OwnerDesk, PeopleDesk } from './people-desk.ts';
+import { addDoorRoutes, addPeopleRoutes } from './people-routes.ts';
+import { type HttpFault, refuse } from './problems.ts';
 import { answerMalformed, refusalOf, unservedPath } from './refusals.ts';
 import { addHouseRoutes, addPastRoutes, addWordRoute } from './routes.ts';
 import { safeHeaders } from './safe-headers.ts';
@@ -35,14 +42,24 @@ export type HttpOptions = {
   release: string;
   /** Hears of every failure that was answered with a 500 or ended a feed. */
   onBug(error: unknown): void;
+  /** Who may come in; where it is absent nobody can sign in, and only this machine asks. */
+  people?: PeopleDesk;
+  /** What the owner's door offers; absent where there is none. */
+  owner?: OwnerDesk;
   /** For tests: how long the feed may be still before a comment. */
   heartbeatMs?: number;
 };
 
 /** A server that listens. `close` ends open feeds, lets requests under way end, and resolves within 1 s. */
-export type HttpServer = { url: string; close(): Promise<void> };
+export type HttpServer = {
+  url: string;
+  /** Opens a door to the network, or the owner's; each must be closed before the server. */
+  openNetwork(options: NetworkDoorOptions): Promise<OpenDoor>;
+  openOwner(path: string): Promise<OpenDoor>;
+  close(): Promise<void>;
+};
 
-/** Opens the house to HTTP on loopback; rejects with `HTTP_LISTEN` where the port is taken. */
+/** Opens the house to HTTP on loopback; other doors come later. Rejects with `HTTP_LISTEN` where the port is taken. */
 export async function openHttp(options: HttpOptions): Promise<HttpServer> {
   if (!['127.0.0.1', '::1', 'localhost'].includes(options.host)) {
     throw new Error(
@@ -62,6 +79,8 @@ export async function openHttp(options: HttpOptions): Promise<HttpServer> {
   }
   return {
     url,
+    openNetwork: (network) => openNetworkDoor(app, network),
+    openOwner: (path) => openOwnerDoor(app, path),
     async close() {
       endFeeds();
       const cut = setTimeout(() => app.server.closeAllConnections(), closeMsMax);
@@ -74,7 +93,10 @@ export async function openHttp(options: HttpOptions): Promise<HttpServer> {
 /** Builds the server without listening, so that tests can `inject`; `endFeeds` must come before `close`. */
 export async function buildHttp(options: HttpOptions): Promise<{ app: FastifyInstance; endFeeds(): void }> {
   const { desk, onBug } = options;
+  const { people = null, owner = null } = options;
   const app = bareServer();
+  const crowd = openCrowd();
+  const doorFor = (request: FastifyRequest) => doorOf(request) ?? loopbackDoor(servedPort(app, options.port));
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(serializerCompiler);
   app.removeContentTypeParser('text/plain');
@@ -82,8 +104,12 @@ export async function buildHttp(options: HttpOptions): Promise<{ app: FastifyIns
     reply.headers(safeHeaders);
     const isFeed = request.routeOptions.url === livePath;
     const head = { method: request.method, isFeed, headers: request.headers };
+    const door = doorFor(request);
     const fault =
-      guardRequest(head, servedPort(app, options.port)) ?? (request.is404 ? unservedPath(request.url) : null);
+      guardRequest(head, door) ??
+      (door.kind === 'network' && !crowd.mayAsk(request.ip) ? flood : null) ??
+      (request.is404 ? unservedPath(request.url) : null) ??
+      (await admit(request, reply, { door, people }));
     if (fault) return refuse(reply, fault);
   });
   app.setErrorHandler((error, request, reply) => {
@@ -97,7 +123,12 @@ export async function buildHttp(options: HttpOptions): Promise<{ app: FastifyIns
   addExportRoutes(app, desk, onBug);
   addWordRoute(app, desk);
   addNotifyRoutes(app, desk.notify);
-  const live = addLiveRoute(app, { desk, onBug, heartbeatMs: options.heartbeatMs ?? heartbeatMs });
+  addDoorRoutes(app, { people, doorOf: doorFor });
+  if (people !== null) addPeopleRoutes(app, people);
+  if (people !== null && owner !== null) addOwnerRoutes(app, { owner, people, doorOf: doorFor });
+  const sessionOf = (request: FastifyRequest) => whoOf(request)?.session ?? null;
+  const live = addLiveRoute(app, { desk, onBug, sessionOf, heartbeatMs: options.heartbeatMs ?? heartbeatMs });
+  people?.onEnded(live.endOf);
   addDocumentRoute(app);
   addPageRoute(app, await readPageFiles(options.pageFolder));
   return { app, endFeeds: live.endAll };
@@ -119,6 +150,11 @@ function bareServer(): FastifyInstance {
   app.server.maxConnections = connectionsMax;
   return app as unknown as FastifyInstance;
 }
+
+const flood: HttpFault = {
+  code: 'HTTP_FLOOD',
+  message: `One address must ask at most ${requestsPerSecondMax} times a second, got more. Ask less often.`,
+};
 
 function servedPort(app: FastifyInstance, port: number): number {
   const address = app.server.address();

@@ -5,6 +5,7 @@
 
 import { askingFaults } from './asking-faults.ts';
 import { dataFaults } from './data-faults.ts';
+import { doorFaults } from './door-faults.ts';
 import { houseFaults } from './house-faults.ts';
 import { wireFaults } from './wire-faults.ts';
 
@@ -14,10 +15,17 @@ export const faultGroups = {
   'Wires, sensors and readings': wireFaults,
   'The data folder': dataFaults,
   'What was asked': askingFaults,
+  'Doors and people': doorFaults,
 } as const;
 
 /** Every code with its note. */
-export const faults = { ...houseFaults, ...wireFaults, ...dataFaults, ...askingFaults } as const;
+export const faults = {
+  ...houseFaults,
+  ...wireFaults,
+  ...dataFaults,
+  ...askingFaults,
+  ...doorFaults,
+} as const;
 
 /** One of the codes of the catalogue. */
 export type FaultCode = keyof typeof faults;

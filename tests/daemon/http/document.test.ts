@@ -40,6 +40,7 @@ describe('the OpenAPI document', () => {
         .map(({ name }) => name)
         .sort(),
     ).toEqual([
+      'get /api/door',
       'get /api/history/{probe}',
       'get /api/history/{probe}/export',
       'get /api/history/{probe}/kept',

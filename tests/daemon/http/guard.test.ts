@@ -1,10 +1,11 @@
 import { describe, expect, test } from 'vitest';
+import { loopbackDoor } from '../../../daemon/http/door.ts';
 import { guardRequest } from '../../../daemon/http/guard.ts';
 
 const json = { 'content-type': 'application/json' };
 
 function code(method: string, headers: Record<string, string>, isFeed = false, port = 7373): string | null {
-  return guardRequest({ method, isFeed, headers }, port)?.code ?? null;
+  return guardRequest({ method, isFeed, headers }, loopbackDoor(port))?.code ?? null;
 }
 
 describe('the guard of requests', () => {
@@ -30,7 +31,7 @@ describe('the guard of requests', () => {
   });
 
   test('turns away a request without a host', () => {
-    expect(guardRequest({ method: 'GET', isFeed: false, headers: {} }, 7373)).toEqual({
+    expect(guardRequest({ method: 'GET', isFeed: false, headers: {} }, loopbackDoor(7373))).toEqual({
       code: 'HTTP_HOST',
       message:
         'The Host header must be 127.0.0.1:7373 or localhost:7373 or [::1]:7373, got none. Open the address that the house printed.',
@@ -89,7 +90,7 @@ describe('the guard of requests', () => {
   });
 
   test('refuses a post without a content type', () => {
-    expect(guardRequest({ method: 'DELETE', isFeed: false, headers: { host } }, 7373)).toEqual({
+    expect(guardRequest({ method: 'DELETE', isFeed: false, headers: { host } }, loopbackDoor(7373))).toEqual({
       code: 'HTTP_TYPE',
       message: 'The content type must be application/json, got none. Send it with that header.',
     });
