@@ -5,7 +5,6 @@ import { type Chill, openChill } from './chill.ts';
 import { feedMilk, metOf } from './chill-step.ts';
 import { crossedAtMs } from './crossing.ts';
 import type { Lane } from './lane.ts';
-import { openMilkStart } from './milk-start.ts';
 import { marginOf, probeRules, type WatchRules } from './rules.ts';
 import { sayOf } from './saying.ts';
 
@@ -92,7 +91,6 @@ export function endChill(
   }
   lane.chill = null;
   lane.silentSinceMs = null;
-  lane.start = openMilkStart();
   return events;
 }
 

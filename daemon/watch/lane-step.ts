@@ -1,7 +1,7 @@
 /** What one lane does on each kind of input. It takes over the lane it is given. */
 import type { Happening } from '../../shared/contract/event.ts';
 import { type Input, type Reading, readingFlags } from '../../shared/contract/input.ts';
-import { shiftChill } from './chill.ts';
+import { type Chill, shiftChill } from './chill.ts';
 import { chillWakeMs, endsAtMs, feedAround, feedMilk, tickChill } from './chill-step.ts';
 import { beginChill, endChill } from './chill-turns.ts';
 import { shiftHeat } from './heat.ts';
@@ -16,7 +16,7 @@ import { keepWakeMs, tickKeep } from './keep-step.ts';
 import { readKeep } from './keep-turns.ts';
 import { type Lane, remember } from './lane.ts';
 import type { LeftMilk } from './milk-end.ts';
-import { feelStart, openMilkStart } from './milk-start.ts';
+import { type FoundMilk, feelStart, openMilkStart } from './milk-start.ts';
 import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
 import { chillsByItself, type WatchRules } from './rules.ts';
 import { type Sayer, sayOf } from './saying.ts';
@@ -34,17 +34,13 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
     lane.latest = { atMs: reading.atMs, tempC: reading.tempC };
     remember(lane, reading.atMs, reading.tempC);
   }
+  const found = !late && feelsForMilk(lane, rules) ? feelForMilk(lane, reading) : null;
   if (lane.chill !== null) {
     const { left } = feedMilk(lane.chill, { ...reading, late }, receivedMs);
-    if (left !== null) events.push(...leaveMilk(lane, left, input, rules));
-  } else if (
-    !late &&
-    lane.heat === null &&
-    lane.hold === null &&
-    chillsByItself(rules, lane.probe) &&
-    !feelsAir(lane)
-  ) {
-    events.push(...feelForMilk(lane, reading, input, rules));
+    const gone = nextJar(lane.chill, found) ?? left;
+    if (gone !== null) events.push(...leaveMilk(lane, gone, input, rules));
+  } else if (found !== null) {
+    events.push(...beginChill(lane, { sinceMs: found.sinceMs, origin: found.by, input, rules }));
   }
   if (lane.hold !== null) events.push(...feedHeld(lane.hold, { ...reading, late }, receivedMs));
   events.push(...readHeat(lane, { ...reading, late }, input, rules));
@@ -115,7 +111,7 @@ export function shiftLane(lane: Lane, deltaMs: number): void {
   lane.lastReceivedMs = lane.lastReceivedMs === null ? null : lane.lastReceivedMs + deltaMs;
   lane.silentSinceMs = lane.silentSinceMs === null ? null : lane.silentSinceMs + deltaMs;
   if (!lane.byReceipt) return;
-  lane.start = openMilkStart();
+  lane.start = openMilkStart(lane.start);
   lane.recent = lane.recent.map(([atMs, tempC]) => [atMs + deltaMs, tempC]);
   if (lane.latest !== null) lane.latest = { ...lane.latest, atMs: lane.latest.atMs + deltaMs };
   if (lane.milkingEndedMs !== null) lane.milkingEndedMs += deltaMs;
@@ -181,23 +177,29 @@ function judgeSilence(lane: Lane, atMs: number): Happening[] {
   return [sayOf(watch, { kind: 'probe-silent', atMs, body })];
 }
 
-function feelForMilk(lane: Lane, reading: Reading, input: Input, rules: WatchRules): Happening[] {
+/** Milk is felt for where a chill may begin by itself, and beside an open one, for the next jar. */
+function feelsForMilk(lane: Lane, rules: WatchRules): boolean {
+  if (lane.chill !== null) return true;
+  if (lane.heat !== null || lane.hold !== null) return false;
+  return chillsByItself(rules, lane.probe) && !feelsAir(lane);
+}
+
+function feelForMilk(lane: Lane, reading: Reading): FoundMilk | null {
   const { state, found } = feelStart(lane.start, reading);
   lane.start = state;
-  if (found === null) return [];
-  const origin = found.by === 'insertion' ? 'insertion' : 'first-reading';
-  return beginChill(lane, { sinceMs: found.sinceMs, origin, input, rules });
+  return found;
+}
+
+/** What is found about when the chill began is its own milk, of which a person had told before it was felt. */
+const ownMilkMs = 3 * 60_000;
+
+function nextJar(chill: Chill, found: FoundMilk | null): LeftMilk | null {
+  if (found?.by !== 'insertion' || found.sinceMs - chill.sinceMs <= ownMilkMs) return null;
+  return { atMs: found.sinceMs, why: 'new-milk' };
 }
 
 function leaveMilk(lane: Lane, left: LeftMilk, input: Input, rules: WatchRules): Happening[] {
   const events = endChill(lane, { atMs: Math.max(left.atMs, input.receivedMs), reason: 'taken-out' });
-  if (left.why === 'new-milk') {
-    return [...events, ...beginChill(lane, { sinceMs: left.atMs, origin: 'insertion', input, rules })];
-  }
-  // What was felt since then may already be the next jar.
-  lane.start = openMilkStart();
-  for (const [recentMs, tempC] of lane.recent) {
-    if (recentMs >= left.atMs - 60_000) lane.start = feelStart(lane.start, { atMs: recentMs, tempC }).state;
-  }
-  return events;
+  if (left.why !== 'new-milk') return events;
+  return [...events, ...beginChill(lane, { sinceMs: left.atMs, origin: 'insertion', input, rules })];
 }

@@ -1,7 +1,5 @@
 /** The last minutes of one probe, thinned to bins in data time: what insertion and removal are felt from. */
 
-import type { Minutes } from './milk-stretch.ts';
-
 /** Bins of the last `keptMs`, oldest first. JSON-safe, at most about 2.5 KB. */
 export type Recent = {
   atMs: number[];
@@ -33,13 +31,21 @@ export function openRecent(): Recent {
  */
 export function addReading(recent: Recent, reading: { atMs: number; tempC: number }): boolean {
   const bin = Math.floor(reading.atMs / binMs);
-  if (bin < recent.openBin || reading.atMs < recent.openAtMs) return false;
-  const closes = recent.openBin >= 0 && bin > recent.openBin;
-  if (closes) closeBin(recent);
+  const isClosed = bin === recent.openBin && recent.openC.length === 0;
+  if (bin < recent.openBin || reading.atMs < recent.openAtMs || isClosed) return false;
+  let closes = false;
+  if (bin > recent.openBin && recent.openC.length > 0) {
+    closeBin(recent);
+    closes = true;
+  }
+  // Where readings are further apart than bins, waiting for the next one would cost half a minute.
+  const isAlone = recent.openBin >= 0 && reading.atMs - recent.openAtMs >= binMs;
   recent.openBin = bin;
   recent.openAtMs = reading.atMs;
   if (recent.openC.length < binReadingsMax) recent.openC.push(reading.tempC);
-  return closes;
+  if (!isAlone) return closes;
+  closeBin(recent);
+  return true;
 }
 
 function closeBin(recent: Recent): void {
@@ -66,42 +72,6 @@ function dropSpike({ atMs, tempC }: Recent): void {
   const above = Math.min(here - before, here - after);
   const below = Math.min(before - here, after - here);
   if (Math.max(above, below) > spikeC) tempC[tempC.length - 2] = (before + after) / 2;
-}
-
-/** Returns the readings from bin `from` on, in seconds after it: fine at first, where it may be steep, coarser later. */
-export function minutesFrom(recent: Recent, from: number): Minutes {
-  const startMs = recent.atMs[from] ?? 0;
-  const minutes: Minutes = { beforeC: recent.tempC[from] ?? 0, atS: [], tempC: [], weight: [] };
-  let sumS = 0;
-  let sumC = 0;
-  let count = 0;
-  let openS = 0;
-  for (let index = from + 1; index < recent.atMs.length; index += 1) {
-    const atS = ((recent.atMs[index] ?? 0) - startMs) / 1000;
-    if (count === 0) openS = atS;
-    sumS += atS;
-    sumC += recent.tempC[index] ?? 0;
-    count += 1;
-    const nextS = ((recent.atMs[index + 1] ?? Number.POSITIVE_INFINITY) - startMs) / 1000;
-    if (nextS - openS < grainS(openS)) continue;
-    minutes.atS.push(sumS / count);
-    minutes.tempC.push(sumC / count);
-    minutes.weight.push(weightAt(openS));
-    sumS = 0;
-    sumC = 0;
-    count = 0;
-  }
-  return minutes;
-}
-
-function weightAt(atS: number): number {
-  if (atS < 30) return 0.25;
-  return atS < 60 ? 0.6 : 1;
-}
-
-function grainS(atS: number): number {
-  if (atS < 60) return 4;
-  return atS < 130 ? 9 : 14;
 }
 
 function median(values: number[]): number {

@@ -4,6 +4,7 @@ import { type HouseAir, openHouseAir } from './house-air.ts';
 import { type Itinerary, planDays, type Stay } from './itinerary.ts';
 import { type Jar, putJar, shakeJar, stepJar } from './jar.ts';
 import { type Around, openProbe, type Probe, readProbe, stepProbe } from './probe.ts';
+import { everydayWorld, type World } from './world.ts';
 
 export type EverydayReading = { atMs: number; tempC: number };
 /** One jar's time with the probe. `outMs` is null while the data ends before it. */
@@ -14,17 +15,24 @@ export type Everyday = {
   stays: Stay[];
   /** Spans without a reading, longer than five intervals. */
   gaps: { fromMs: number; toMs: number }[];
-  probe: Probe;
+  probe: { everyS: number; lagS: number };
 };
 
 /** Where the simulated calendar begins: any instant will do. */
 const originMs = 1_750_000_000_000;
 
-export function playDays(options: { days: number; seed: number; everyS?: number; lagS?: number }): Everyday {
+export function playDays(options: {
+  days: number;
+  seed: number;
+  everyS?: number;
+  lagS?: number;
+  world?: World;
+}): Everyday {
+  const world = options.world ?? everydayWorld;
   const dice = openDice(options.seed);
   const stepHouse = openHouseAir(openDice(options.seed + 1_000_003));
-  const plan = planDays(dice, options.days);
-  const probe = openProbe(dice, 20);
+  const plan = planDays(dice, options.days, world);
+  const probe = openProbe(dice, 20, world);
   if (options.everyS !== undefined) probe.everyS = options.everyS;
   if (options.lagS !== undefined) probe.lagS = options.lagS;
   const play = { plan, probe, dice, readings: [] as EverydayReading[], gaps: [] as Everyday['gaps'] };
@@ -103,12 +111,19 @@ function aroundOf(stay: Stay, atS: number, air: HouseAir, jars: Jar[]): Around {
     case 'milk': {
       const jar = jars[where.jar];
       const milkC = jar === undefined ? 0 : jar.bottomC + (jar.topC - jar.bottomC) * where.depth;
-      return { tempC: milkC * 0.985 + air.roomC * 0.015, grip: 1, isWet: true, isAir: false };
+      const poured = where.pourS === 0 ? 1 : Math.min(1, (atS - stay.atS) / where.pourS);
+      const share = 0.985 * poured;
+      return {
+        tempC: milkC * share + air.roomC * (1 - share),
+        grip: 0.1 + 0.9 * poured,
+        isWet: true,
+        isAir: false,
+      };
     }
     case 'hand':
       return { tempC: where.skinC, grip: where.grip, isWet: false, isAir: false };
     case 'pocket':
-      return { tempC: air.roomC + (31 - air.roomC) * 0.75, grip: 1.2, isWet: false, isAir: true };
+      return { tempC: air.roomC + (31 - air.roomC) * where.share, grip: 1.2, isWet: false, isAir: true };
     case 'water':
       return {
         tempC: where.startC - (where.perMinC * (atS - stay.atS)) / 60,
@@ -131,22 +146,24 @@ function aroundOf(stay: Stay, atS: number, air: HouseAir, jars: Jar[]): Around {
   }
 }
 
+/** Out of the milk for no longer than this, and back into the same, is the same chill. */
+const backWithinMs = 300_000;
+
 /** Reads the truth off the plan: a fumble of seconds is one coming-in, counted from its first touch. */
 function truth(plan: Itinerary): TrueChill[] {
   const chills: TrueChill[] = [];
   let openJar = -1;
-  for (const [index, stay] of plan.stays.entries()) {
-    if (stay.where.kind !== 'milk') {
-      const next = plan.stays[index + 1];
-      const isFumble = stay.why === 'fumble' && next?.where.kind === 'milk';
-      const last = chills.at(-1);
-      if (!isFumble && openJar >= 0 && last !== undefined) last.outMs = originMs + stay.atS * 1000;
-      if (!isFumble) openJar = -1;
-      continue;
+  for (const { atS, where } of plan.stays) {
+    const atMs = originMs + atS * 1000;
+    const last = chills.at(-1);
+    if (where.kind !== 'milk') {
+      if (last !== undefined) last.outMs ??= atMs;
+    } else if (last !== undefined && where.jar === openJar && atMs - (last.outMs ?? atMs) <= backWithinMs) {
+      last.outMs = null;
+    } else {
+      openJar = where.jar;
+      chills.push({ intoMs: atMs, outMs: null, milkC: plan.jars[openJar]?.bottomC ?? 0 });
     }
-    if (stay.where.jar === openJar) continue;
-    openJar = stay.where.jar;
-    chills.push({ intoMs: originMs + stay.atS * 1000, outMs: null, milkC: plan.jars[openJar]?.bottomC ?? 0 });
   }
   return chills;
 }

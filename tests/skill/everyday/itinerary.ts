@@ -1,13 +1,14 @@
 /** Where one probe is through the days: two milkings a day, and everything else that happens to it. */
 import type { Dice } from './dice.ts';
 import { fillJar, type Jar, type JarPlace } from './jar.ts';
+import type { World } from './world.ts';
 
 export type Whereabouts =
   | { kind: 'room' | 'sill' | 'stove' | 'fridge' | 'freezer' }
   | { kind: 'hand'; skinC: number; grip: number }
-  | { kind: 'pocket' }
+  | { kind: 'pocket'; share: number }
   | { kind: 'water'; startC: number; perMinC: number; grip: number }
-  | { kind: 'milk'; jar: number; depth: number };
+  | { kind: 'milk'; jar: number; depth: number; pourS: number };
 
 /** From `atS` on the probe is there. */
 export type Stay = { atS: number; where: Whereabouts; why: string };
@@ -17,13 +18,13 @@ export type Itinerary = { stays: Stay[]; jars: Jar[]; moves: JarMove[] };
 
 const dayS = 86_400;
 
-/** Returns `days` of one probe's life. */
-export function planDays(dice: Dice, days: number): Itinerary {
+/** Returns `days` of one probe's life in a world of such habits. */
+export function planDays(dice: Dice, days: number, world: World): Itinerary {
   const plan: Itinerary = { stays: [{ atS: 0, where: { kind: 'room' }, why: 'rack' }], jars: [], moves: [] };
-  const walk: Walk = { plan, dice, atS: 0, home: { kind: 'room' } };
+  const walk: Walk = { plan, dice, world, atS: 0, home: { kind: 'room' } };
   for (let day = 0; day < days; day += 1) {
-    for (const hour of [dice.normal(6.5, 0.4), dice.normal(17.5, 0.5)]) {
-      const milkingS = Math.round(day * dayS + hour * 3600);
+    for (const [hour, scatter] of world.milkings) {
+      const milkingS = Math.round(day * dayS + dice.normal(hour, scatter) * 3600);
       errandsUntil(walk, milkingS - 900);
       if (walk.atS < milkingS) walk.atS = milkingS;
       chill(walk);
@@ -33,7 +34,7 @@ export function planDays(dice: Dice, days: number): Itinerary {
   return plan;
 }
 
-type Walk = { plan: Itinerary; dice: Dice; atS: number; home: Whereabouts };
+type Walk = { plan: Itinerary; dice: Dice; world: World; atS: number; home: Whereabouts };
 
 function go(walk: Walk, where: Whereabouts, why: string, forS: number): void {
   walk.plan.stays.push({ atS: Math.round(walk.atS), where, why });
@@ -41,29 +42,37 @@ function go(walk: Walk, where: Whereabouts, why: string, forS: number): void {
 }
 
 function chill(walk: Walk): void {
-  const { dice, plan } = walk;
+  const { dice, world } = walk;
   prepare(walk);
+  const jars = dice.chance(world.secondJar) ? 2 : 1;
+  for (let nth = 1; nth <= jars; nth += 1) {
+    const intoS = Math.round(walk.atS);
+    const staysToNext = nth === jars && dice.chance(world.staysToNext);
+    const spanS = nth < jars ? world.secondJarS : world.stayS;
+    const stayS = staysToNext ? world.stayS[1] : dice.spread(...spanS);
+    fill(walk, stayS);
+    walk.atS = intoS + stayS;
+    if (nth < jars) go(walk, { kind: 'room' }, 'to the next jar', dice.spread(3, 60));
+    else if (!staysToNext) takeOut(walk);
+  }
+}
+
+/** The probe comes into a fresh jar, or the milk over the probe, and the jar goes its way. */
+function fill(walk: Walk, stayS: number): void {
+  const { dice, plan, world } = walk;
   const jar = plan.jars.length;
-  plan.jars.push(fillJar(dice));
+  plan.jars.push(fillJar(dice, world.milkC));
   const intoS = Math.round(walk.atS);
   const depth = dice.between(0.1, 0.9);
-  if (dice.chance(0.1)) {
+  const pourS = dice.chance(world.pours) ? dice.spread(...world.pourS) : 0;
+  if (pourS === 0 && dice.chance(0.1)) {
     // A fumble: in, out to look, in again.
-    go(walk, { kind: 'milk', jar, depth }, 'milk', dice.between(3, 8));
+    go(walk, { kind: 'milk', jar, depth, pourS }, 'milk', dice.between(3, 8));
     go(walk, { kind: 'room' }, 'fumble', dice.between(2, 6));
   }
-  go(walk, { kind: 'milk', jar, depth }, 'milk', 1);
+  go(walk, { kind: 'milk', jar, depth, pourS }, 'milk', 1);
   const benchS = dice.chance(0.35) ? dice.between(3, 20) : dice.between(20, 720);
   plan.moves.push({ atS: intoS, jar, move: 'table' });
-  const places: JarPlace[] = [
-    'fridge',
-    'freezer',
-    'freezer',
-    'windy-freezer',
-    'still-ice',
-    'stirred-ice',
-    'tap-water',
-  ];
   plan.moves.push({ atS: intoS + benchS, jar, move: dice.pick(places) });
   if (dice.chance(0.12)) {
     plan.moves.push({
@@ -77,9 +86,39 @@ function chill(walk: Walk): void {
     plan.moves.push({ atS: intoS + dice.between(60, 7200), jar, move: 'shake' });
   }
   plan.moves.push({ atS: intoS + dice.between(4500, 9000), jar, move: 'fridge' });
-  const staysToNext = dice.chance(0.3);
-  walk.atS = intoS + (staysToNext ? 36_000 : dice.spread(2400, 20_000));
-  if (!staysToNext) takeOut(walk);
+  if (dice.chance(0.12)) standAside(walk, jar, { intoS, stayS });
+  if (dice.chance(0.12)) lookAt(walk, jar, { intoS, stayS, depth });
+}
+
+const places: readonly JarPlace[] = [
+  'fridge',
+  'freezer',
+  'freezer',
+  'windy-freezer',
+  'still-ice',
+  'stirred-ice',
+  'tap-water',
+];
+
+/** The jar with its probe is taken out for a while and put back: milk that warms is still that milk. */
+function standAside(walk: Walk, jar: number, { intoS, stayS }: { intoS: number; stayS: number }): void {
+  const { dice, plan } = walk;
+  const fromS = intoS + stayS * dice.between(0.3, 0.7);
+  plan.moves.push({ atS: fromS, jar, move: 'table' });
+  plan.moves.push({ atS: fromS + dice.spread(60, 900), jar, move: dice.pick(['fridge', 'freezer']) });
+}
+
+/** The probe is lifted out, looked at, and put back into the same milk. */
+function lookAt(
+  walk: Walk,
+  jar: number,
+  { intoS, stayS, depth }: { intoS: number; stayS: number; depth: number },
+): void {
+  const { dice } = walk;
+  walk.atS = intoS + stayS * dice.between(0.15, 0.8);
+  if (dice.chance(0.4)) hold(walk, dice.spread(2, 15));
+  go(walk, { kind: 'room' }, 'looked at', dice.spread(3, 90));
+  go(walk, { kind: 'milk', jar, depth, pourS: 0 }, 'put back', 1);
 }
 
 /** What is done to the probe in the minutes before it goes into the milk. */
@@ -120,14 +159,14 @@ function settle(walk: Walk): void {
 }
 
 function errandsUntil(walk: Walk, untilS: number): void {
-  const { dice } = walk;
+  const { dice, world } = walk;
   for (;;) {
-    const nextS = walk.atS + dice.spread(600, 20_000);
-    if (nextS > untilS - 1200) return;
+    const nextS = walk.atS + dice.spread(...world.errandEveryS);
+    if (nextS > untilS - world.beforeMilkingS) return;
     // Nobody is up at night.
     const hour = (nextS % dayS) / 3600;
     walk.atS = nextS;
-    if (hour < 5.5 || hour > 22.5) continue;
+    if (world.sleeps && (hour < 5.5 || hour > 22.5)) continue;
     if (walk.plan.stays.at(-1)?.where.kind === 'milk') takeOut(walk);
     else errand(walk, untilS);
   }
@@ -172,7 +211,13 @@ function errand(walk: Walk, untilS: number): void {
       rinse(walk, dice.between(10, 45), dice.between(2, 15));
       break;
     case 'pocket':
-      go(walk, { kind: 'pocket' }, 'pocket', Math.min(dice.spread(60, 1800), spareS));
+      if (dice.chance(0.4)) hold(walk, dice.spread(2, 40));
+      go(
+        walk,
+        { kind: 'pocket', share: dice.between(...walk.world.pocketShare) },
+        'pocket',
+        Math.min(dice.spread(60, 1800), spareS),
+      );
       break;
     case 'fridge':
     case 'freezer':
@@ -194,9 +239,19 @@ function errand(walk: Walk, untilS: number): void {
 
 function hold(walk: Walk, forS: number): void {
   const { dice } = walk;
-  go(walk, { kind: 'hand', skinC: dice.between(28, 35), grip: dice.between(0.15, 0.7) }, 'hand', forS);
+  go(
+    walk,
+    { kind: 'hand', skinC: dice.between(...walk.world.skinC), grip: dice.between(...walk.world.skinGrip) },
+    'hand',
+    forS,
+  );
 }
 
 function rinse(walk: Walk, waterC: number, forS: number): void {
-  go(walk, { kind: 'water', startC: waterC, perMinC: 0, grip: walk.dice.between(1.2, 2.5) }, 'rinse', forS);
+  go(
+    walk,
+    { kind: 'water', startC: waterC, perMinC: 0, grip: walk.dice.between(...walk.world.rinseGrip) },
+    'rinse',
+    forS,
+  );
 }

@@ -23,8 +23,8 @@ export type Jar = {
   iceKg: number;
 };
 
-export function fillJar(dice: Dice): Jar {
-  const milkC = Math.min(38.3, dice.between(29.5, 38.5));
+export function fillJar(dice: Dice, spanC: readonly [number, number]): Jar {
+  const milkC = Math.min(38.3, dice.between(...spanC));
   const volumeL = dice.spread(0.2, 4);
   return {
     volumeL,

@@ -1,5 +1,6 @@
 /** A probe in its sheath: two bodies in a row, sampled, rounded, now and then unheard. */
 import type { Dice } from './dice.ts';
+import type { World } from './world.ts';
 
 export type Probe = {
   sheathC: number;
@@ -12,6 +13,10 @@ export type Probe = {
   stepC: number;
   noiseC: number;
   offsetC: number;
+  /** What share of the lag is the sensor's inside its sheath. */
+  inside: number;
+  /** How long a wet sheath takes to dry. */
+  driesS: number;
   /** Water left on the sheath: dries in air, and cools while it does. */
   wetS: number;
 };
@@ -19,24 +24,25 @@ export type Probe = {
 /** What is around the probe at one second. `grip`: exchange against that in still milk. */
 export type Around = { tempC: number; grip: number; isWet: boolean; isAir: boolean };
 
-export function openProbe(dice: Dice, startC: number): Probe {
-  const lagS = dice.spread(4, 60);
+export function openProbe(dice: Dice, startC: number, world: World): Probe {
   return {
     sheathC: startC,
     sensorC: startC,
-    lagS,
-    airSlowness: dice.between(7, 16),
-    everyS: dice.pick([1, 2, 5, 10, 15, 30]),
-    stepC: dice.pick([0.0625, 0.1, 0.125, 0.25, 0.5]),
-    noiseC: dice.between(0.03, 0.1),
+    lagS: dice.spread(...world.lagS),
+    airSlowness: dice.between(...world.airSlowness),
+    everyS: dice.pick(world.everyS),
+    stepC: dice.pick(world.stepC),
+    noiseC: dice.between(...world.noiseC),
     offsetC: dice.normal(0, 0.2),
+    inside: dice.between(...world.inside),
+    driesS: dice.between(...world.driesS),
     wetS: 0,
   };
 }
 
 /** Moves the probe on by one second. */
 export function stepProbe(probe: Probe, around: Around, wetBulbC: number): void {
-  if (around.isWet) probe.wetS = 150;
+  if (around.isWet) probe.wetS = probe.driesS;
   let { tempC, grip } = around;
   if (around.isAir) {
     grip /= probe.airSlowness;
@@ -46,8 +52,8 @@ export function stepProbe(probe: Probe, around: Around, wetBulbC: number): void 
       tempC = Math.min(tempC, tempC + (wetBulbC - tempC) * 0.7);
     }
   }
-  probe.sheathC += (tempC - probe.sheathC) * (1 - Math.exp(-grip / (0.75 * probe.lagS)));
-  probe.sensorC += (probe.sheathC - probe.sensorC) * (1 - Math.exp(-1 / (0.25 * probe.lagS)));
+  probe.sheathC += (tempC - probe.sheathC) * (1 - Math.exp(-grip / ((1 - probe.inside) * probe.lagS)));
+  probe.sensorC += (probe.sheathC - probe.sensorC) * (1 - Math.exp(-1 / (probe.inside * probe.lagS)));
 }
 
 export function readProbe(probe: Probe, dice: Dice): number {
