@@ -16,6 +16,8 @@ export type Telling = {
   coldMin: number;
   /** When something warm was last cooling down in it. */
   loadMin: number;
+  /** When a door was last opened. */
+  doorMin: number;
   /** When it was last about as cold as it gets. */
   lowMin: number;
   /** True where a door was open in the warmth of now. */
@@ -61,6 +63,8 @@ const colderByC = 0.4;
 /** A cooling that has not come near its usual lowest (as a share of its swing above it) for so long fails, minutes. */
 const neverLowMin = 4 * 60;
 const lowShare = 0.3;
+/** Nobody has come by a door for so long, minutes. */
+const nobodyMin = 150;
 /** A cooling that fails takes longer than this to leave its cycle; one that stopped does not, in usual rises. */
 const slowRises = 2.2;
 
@@ -74,6 +78,7 @@ export function openTelling(): Telling {
     warmMin: 0,
     coldMin: 0,
     loadMin: 0,
+    doorMin: 0,
     lowMin: 0,
     warmByDoor: false,
     spells: [],
@@ -125,6 +130,7 @@ export function shiftTelling(telling: Telling, deltaMs: number): Telling {
     coldMin: telling.coldMin + by,
     loadMin: telling.loadMin + by,
     lowMin: telling.lowMin + by,
+    doorMin: telling.doorMin + by,
     door: telling.door && {
       ...telling.door,
       sinceMin: telling.door.sinceMin + by,
@@ -141,6 +147,7 @@ function ofAir(telling: Telling, trace: KeepTrace): Found {
   const [min, tempC] = trace.bins.at(-1) as [number, number];
   const { usual } = telling;
   telling.door = followDoor(telling.door, trace, usual);
+  if (telling.door !== null) telling.doorMin = telling.door.lastStepMin;
   if (usual === null) return ofUnknown(telling, min, tempC);
   if (trace.floorC <= usual.hiC) endSpell(telling, min);
   else telling.warmByDoor ||= telling.door !== null;
@@ -255,11 +262,16 @@ function ofWarmth(telling: Telling, trace: KeepTrace, usual: Usual): Found | nul
 }
 
 /** Without cooling it passes the top about when it always does; a weak compressor takes far longer. */
-function isSlow({ warmMin, coldMin }: Telling, trace: KeepTrace, usual: Usual): boolean {
-  if (gotNowhere(trace, usual)) return true;
+function isSlow({ warmMin, coldMin, lowMin }: Telling, trace: KeepTrace, usual: Usual): boolean {
+  if (gotNowhere(trace, usual) || warmMin - lowMin > longWarm(usual)) return true;
   const fromC = Math.min(trace.turn[1], usual.hiC);
   const usualMin = Math.min(usual.riseMostMin, (usual.hiC - fromC) / usual.pacePerMin + floorMin);
   return warmMin - coldMin > slowRises * usualMin + 10;
+}
+
+/** A place that was not cold for so long was failing before what came last, minutes. */
+function longWarm({ riseMostMin, fallMin }: Usual): number {
+  return Math.max(180, 2 * (riseMostMin + fallMin));
 }
 
 /** True where it cools, or cooled before it began to warm, for far longer than usual and not as far. */
@@ -286,7 +298,7 @@ function ofStep(telling: Telling, trace: KeepTrace, usual: Usual, door: Door): F
   const late = min - telling.coldMin > 1.1 * usual.riseMostMin + 4;
   // A load cools down, and the cooling sets in; a door that stands ajar keeps the air where it is.
   if (floorPace(trace) < -0.3) return null;
-  const much = (door.leftC ?? 0) > ajarC && sinceStep >= loadAfterMin;
+  const much = ((door.leftC ?? 0) > ajarC || !door.shut) && sinceStep >= loadAfterMin;
   return much || (late && sinceStep > ajarAfterMin) ? { cause: 'door-ajar', sinceMin: door.sinceMin } : null;
 }
 
@@ -305,10 +317,12 @@ function ofHours(telling: Telling, trace: KeepTrace): Found | null {
   if (from !== null) {
     const back = newer[1] <= mostC + 0.5 * failsByC;
     if (back) telling.failsFromHour = null;
-    return back ? null : { cause: 'failing', sinceMin: from * 60 };
+    return back
+      ? null
+      : { cause: isSinceDoor(telling, trace) ? 'door-ajar' : 'failing', sinceMin: from * 60 };
   }
   if (isNeverLow(telling, trace)) {
-    return { cause: cameAtOnce(telling, trace) ? 'door-ajar' : 'failing', sinceMin: telling.lowMin };
+    return { cause: isSinceDoor(telling, trace) ? 'door-ajar' : 'failing', sinceMin: telling.lowMin };
   }
   // What does not cool at all has another name, and soon.
   const { usual, coldMin } = telling;
@@ -321,7 +335,7 @@ function ofHours(telling: Telling, trace: KeepTrace): Found | null {
   if (!fails) return null;
   const firstHour = few[0]?.[0] ?? newer[0];
   telling.failsFromHour = firstHour;
-  return { cause: 'failing', sinceMin: firstHour * 60 };
+  return { cause: isSinceDoor(telling, trace) ? 'door-ajar' : 'failing', sinceMin: firstHour * 60 };
 }
 
 /** Hours that are colder than any before and do not get warmer: it does not stop cooling. */
@@ -347,12 +361,11 @@ function isNeverLow({ usual, lowMin, loadMin, cause }: Telling, trace: KeepTrace
   return rises && min - lowMin > Math.max(neverLowMin, 2.5 * (usual.riseMostMin + usual.fallMin));
 }
 
-/** True where most of the warmth of now came within the first hour or two, as through a door; a cooling fails slowly. */
-function cameAtOnce({ usual, lowMin }: Telling, { hours }: KeepTrace): boolean {
-  const newest = hours.at(-2);
-  const first = hours.find(([hour]) => hour * 60 > lowMin + 20);
-  if (usual === null || newest === undefined || first === undefined) return false;
-  return first[1] - usual.loC > 0.75 * (newest[1] - usual.loC) && first[1] > usual.hiC;
+/** True where nobody opened it since the door after which it was never cold again: whoever comes by would shut it. */
+function isSinceDoor({ doorMin, lowMin, usual }: Telling, { bins }: KeepTrace): boolean {
+  const [min] = bins.at(-1) as [number, number];
+  const afterLow = doorMin - lowMin;
+  return usual !== null && afterLow > -5 && afterLow < usual.riseMostMin + 15 && min - doorMin > nobodyMin;
 }
 
 /** Milk shows no doors and hardly the cycle: it only says that it warms, and since when. */

@@ -26,7 +26,7 @@ const paceFadesMin = 40;
 /** The floor tells what is left of a door after this, minutes. */
 const settledMin = 16;
 /** What is left of a door that was shut again is less than this share of its step. */
-const leftShare = 0.2;
+const leftShare = 0.16;
 /** Where the air has come back by this share of its step the door was shut. */
 const shutShare = 0.2;
 /** For so long after its trough the air may spring back by itself, minutes. */
