@@ -26,7 +26,9 @@ export type KeepOutlook = {
 /** Beyond this much time a crossing is called never. */
 const foreseeableMin = 24 * 60;
 const stepsMax = 96;
-const pathPointsWanted = 60;
+/** Points of a path, each some steps of a run from the next: it is kept in the snapshot. */
+const pathPointsWanted = 30;
+const pathStride = 2;
 const chanceSpanMin = 60;
 /** What a way may be off within the next hour, °C. */
 const doubtC = 0.15;
@@ -248,7 +250,8 @@ function outlookOf(
 
 function pathOf(runs: readonly Run[], atMs: number): PathPoint[] {
   const steps = (runs[0]?.length ?? 1) - 1;
-  return Array.from({ length: pathPointsWanted + 1 }, (_, step) => {
+  return Array.from({ length: pathPointsWanted + 1 }, (_, point) => {
+    const step = point * pathStride;
     if (step > steps) return null;
     const temps = runs.map((run) => Math.max(milkFreezesC, run[step]?.milkC ?? 0)).sort((a, b) => a - b);
     const at = (share: number) => round(temps[Math.floor((temps.length - 1) * share + 0.5)] as number, 1e3);
