@@ -155,11 +155,22 @@ export function Lately({
   );
 }
 
-/** The last notices, newest first. */
-export function SaidToday({ notices, speech }: { notices: readonly Notice[]; speech: Speech }) {
+/** The last notices, newest first; `beside` are cautions that the page shows already. */
+export function SaidToday({
+  beside,
+  notices,
+  speech,
+}: {
+  beside: readonly string[];
+  notices: readonly Notice[];
+  speech: Speech;
+}) {
   if (notices.length === 0) return null;
   const shown = notices.slice(0, noticesShown);
-  const texts = saidOnce(shown.map(({ text }) => text));
+  const texts = saidOnce(
+    shown.map(({ text }) => text),
+    beside,
+  );
   return (
     <section>
       <h2>

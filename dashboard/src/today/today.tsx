@@ -58,7 +58,11 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
           <ToCome nowMs={nowMs} places={house.places} speech={speech} watches={views} />
           <Lately places={house.places} speech={speech} watches={views} />
           <Probes live={live} probes={probes} speech={speech} />
-          <SaidToday notices={state.notices} speech={speech} />
+          <SaidToday
+            beside={live ? (first?.watch.sentence.notes ?? []) : []}
+            notices={state.notices}
+            speech={speech}
+          />
           <WaysSection {...{ nowMs, speaking, speech }} />
         </aside>
       </main>

@@ -3,9 +3,9 @@
 /** The end of a sentence: a capital or a digit follows. */
 const ends = /(?<=[.!?])\s+(?=[A-Z0-9])/;
 
-/** Returns each text without the sentences, its first excepted, that a text before it holds. */
-export function saidOnce(texts: readonly string[]): string[] {
-  const said = new Set<string>();
+/** Returns each text without the sentences, its first excepted, that stand beside the list or in a text before it. */
+export function saidOnce(texts: readonly string[], beside: readonly string[] = []): string[] {
+  const said = new Set(beside.flatMap((text) => text.split(ends)));
   return texts.map((text) => {
     const [matter = '', ...more] = text.split(ends);
     const fresh = more.filter((sentence) => !said.has(sentence));

@@ -16,6 +16,13 @@ describe('notices in a list', () => {
     ]);
   });
 
+  it('leave out what the page says beside them', () => {
+    const text = 'Jar: into stirred ice by 7:35, or it comes late. Stir with clean tools. Look at 9:00.';
+    expect(saidOnce([text], ['Keep the water below the lid.', 'Stir with clean tools.'])).toEqual([
+      'Jar: into stirred ice by 7:35, or it comes late. Look at 9:00.',
+    ]);
+  });
+
   it('keep the first sentence of each though it is the same', () => {
     expect(saidOnce(['Jar: made it. Good.', 'Jar: made it. Good.'])).toEqual([
       'Jar: made it. Good.',
