@@ -1,4 +1,5 @@
 import { render } from 'preact';
+import { Doorway } from './door/doorway.tsx';
 import { FarView } from './far/far-view.tsx';
 import { useHouse, useLocalClock } from './feed/use-house.ts';
 import { HistoryPage } from './history/history-page.tsx';
@@ -11,6 +12,7 @@ import './style/watch.css';
 import './style/tables.css';
 import './style/far.css';
 import './style/notices.css';
+import './style/door.css';
 import './style/history.css';
 import './style/print.css';
 
@@ -41,4 +43,9 @@ const sheet = document.getElementById('sheet');
 if (sheet === null) throw new Error('index.html must have an element #sheet');
 chooseTheme();
 if (far) document.body.classList.add('far');
-render(<Page />, sheet);
+render(
+  <Doorway>
+    <Page />
+  </Doorway>,
+  sheet,
+);

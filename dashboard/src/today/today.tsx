@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { AnyWatchView } from '../../../shared/contract/api.ts';
+import { PeopleSection } from '../door/people-section.tsx';
 import { type HouseState, isLost } from '../feed/house-state.ts';
 import { NoticeStrip } from '../notices/strip.tsx';
 import { useVoice } from '../notices/use-voice.ts';
@@ -64,6 +65,7 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
             speech={speech}
           />
           <WaysSection {...{ nowMs, speaking, speech }} />
+          <PeopleSection speech={speech} />
         </aside>
       </main>
     </>
