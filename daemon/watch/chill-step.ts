@@ -154,6 +154,8 @@ function freezeNear(chill: Chill, atMs: number): Happening[] {
   const nearMs = outlook.freezing.p10;
   if (nearMs === null || nearMs - atMs > freezeAheadMs || chill.said['freeze-near'] !== undefined) return [];
   if (crossedAtMs(chill.typed) === null) return [];
+  // Plain water and its ice are never colder than 0 °C, and milk freezes below that.
+  if (chill.told.place === 'ice-bath' || chill.told.place === 'cold-water') return [];
   const tempC = chill.latest?.tempC ?? 0;
   const body = { weight: 'warn', watch: chill.id, nearMs, tempC, freezesC: outlook.freezesC } as const;
   return [sayOf(chill, { kind: 'freeze-near', atMs, body })];

@@ -4,6 +4,7 @@ import { parseArgs } from 'node:util';
 import { playCurve } from './curve-proof.ts';
 import { type KillVariant, proveKill } from './kill-proof.ts';
 import { proveMirror } from './mirror-proof.ts';
+import { proveMonth } from './month-proof.ts';
 import { proveNoticesKills, proveNoticesWrites } from './notices-proof.ts';
 import { proveRestart } from './restart-proof.ts';
 import { proveShutdown } from './shutdown-proof.ts';
@@ -13,6 +14,7 @@ npm run prove -- restart [--kills 50] [--seed 1] [--small]
 npm run prove -- shutdown
 npm run prove -- mirror [--outages 8] [--seed 1] [--small]
 npm run prove -- faults [--writes 40] [--kills 40] [--seed 1] [--small]
+npm run prove -- month [--days 30] [--seed 1] [--probe air|jar] [--small]
 npm run prove -- curve --file FILE.csv --limit C --span-min MIN [--from S] [--to S]
   a measured curve (t_s, celsius) down a real serial line; needs the built page (npm run build)
 `;
@@ -22,6 +24,8 @@ const { values, positionals } = parseArgs({
     variant: { type: 'string', multiple: true },
     kills: { type: 'string' },
     writes: { type: 'string' },
+    days: { type: 'string' },
+    probe: { type: 'string', default: 'air' },
     outages: { type: 'string' },
     seed: { type: 'string', default: '1' },
     small: { type: 'boolean', default: false },
@@ -73,6 +77,19 @@ switch (values.help ? 'help' : positionals[0]) {
     }
     break;
   }
+  case 'month':
+    for (const deaf of [false, true]) {
+      const report = proveMonth({
+        seed: Number(values.seed),
+        days: Number(values.days ?? (values.small ? 8 : 30)),
+        deaf,
+      });
+      print(report);
+      const told =
+        report.warnedOnTwoWays === report.doomed && report.unneededWarns <= 1 && report.unneededAlarms === 0;
+      if (told === deaf) process.exitCode = 1;
+    }
+    break;
   case 'shutdown': {
     const report = await proveShutdown();
     print(report);
