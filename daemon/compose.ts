@@ -65,6 +65,8 @@ export type Springhouse = {
   brokerUrl: string | null;
   /** The number of the newest input that was committed and watched. */
   inputSeq(): number;
+  /** Resolves where both threads answer: the house does its work, though the disk may refuse. */
+  pulse(): Promise<void>;
   /** Commits what waits, leaves the rest unacknowledged, keeps every watch, and lets go of everything. */
   close(): Promise<void>;
 };
@@ -95,6 +97,9 @@ export async function openSpringhouse(options: SpringhouseOptions): Promise<Spri
       doors,
       brokerUrl: wires.broker?.url() ?? null,
       inputSeq: () => rooms.loop.inputSeq,
+      pulse: async () => {
+        await Promise.allSettled([files.writer.meta(), files.reader.noticesLast(1, null)]);
+      },
       close: () => closeAll(closers),
     };
   } catch (error) {

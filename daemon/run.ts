@@ -14,6 +14,7 @@ import type { House } from './config/house-file.ts';
 import { readHouse } from './config/read-house.ts';
 import { offerDoors } from './offer-doors.ts';
 import { release } from './release.ts';
+import { openSupervisor } from './service/supervisor.ts';
 
 type Place = {
   house: House;
@@ -28,6 +29,7 @@ export async function runHouse(values: Values): Promise<number> {
   const found = values.demo === true ? await demoPlace(values) : await realPlace(values);
   if ('faults' in found) return faults(found.faults, 1);
   const { place } = found;
+  const environment = readEnvironment();
   const port = text(values.port);
   if (port !== null) {
     if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535) {
@@ -52,7 +54,15 @@ export async function runHouse(values: Values): Promise<number> {
   }
   if (running.doors !== null) await offerDoors(running.doors, running.isNew);
   if (place.simulated) say('This house is invented and all its readings are simulated. Ctrl-C ends it.');
+  const supervisor = openSupervisor({
+    socket: environment.notifySocket,
+    watchdogMs: environment.watchdogMs,
+    pulse: running.pulse,
+    onTrouble: (error) => process.stderr.write(`systemd: ${error.message}\n`),
+  });
+  await supervisor.ready();
   await ended();
+  await supervisor.stopping();
   await demo?.close();
   await running.close();
   await place.leave();

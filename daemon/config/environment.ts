@@ -9,6 +9,10 @@ export type Environment = {
   houseFile: string;
   /** The data folder: SPRINGHOUSE_DATA, else systemd's STATE_DIRECTORY, else one in the home folder. */
   dataDir: string;
+  /** NOTIFY_SOCKET, by which systemd wants to be told how the daemon is; null where it does not. */
+  notifySocket: string | null;
+  /** WATCHDOG_USEC in ms: how long the daemon may be silent; null where it may for ever. */
+  watchdogMs: number | null;
 };
 
 /** Reads the variables that have a meaning here; an empty one counts as not set. */
@@ -17,9 +21,12 @@ export function readEnvironment(variables: NodeJS.ProcessEnv = process.env): Env
   // systemd lists several folders with colons between them; this unit has one.
   const stateDir = set(variables.STATE_DIRECTORY)?.split(':')[0] ?? null;
   const dataDir = set(variables.SPRINGHOUSE_DATA) ?? stateDir ?? join(dataHome, 'springhouse');
+  const watchdogUs = Number(set(variables.WATCHDOG_USEC) ?? 0);
   return {
     houseFile: set(variables.SPRINGHOUSE_HOUSE) ?? 'springhouse.yaml',
     dataDir,
+    notifySocket: set(variables.NOTIFY_SOCKET),
+    watchdogMs: watchdogUs > 0 ? watchdogUs / 1000 : null,
   };
 }
 

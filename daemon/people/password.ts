@@ -1,6 +1,6 @@
 /** Passwords: what they must be, and how they are kept. */
 import { randomBytes, scrypt, timingSafeEqual } from 'node:crypto';
-import { passwordChars } from '../../shared/contract/door.ts';
+import { passwordChars } from '../../shared/contract/password-chars.ts';
 
 /**
  * The work of one hash: 32 MB and three rounds, one of the equal choices of the OWASP Password Storage

@@ -2,9 +2,6 @@
 import { z } from 'zod';
 import { instantMs, plainId } from './ids.ts';
 
-/** The shortest and longest password; a shorter or longer one is refused with `DOOR_PASSWORD`. */
-export const passwordChars = { min: 10, max: 128 } as const;
-
 /** The longest name of a person. */
 export const personNameCharsMax = 40;
 

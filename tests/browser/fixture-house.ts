@@ -139,6 +139,10 @@ function listOf(answers: Answers, url: URL): object | null {
   switch (url.pathname) {
     case '/api/door':
       return { v: 1, open: false, signIn: false, secure: false, person: null };
+    case '/api/ways':
+      return { v: 1, ways: [], receivers: [], proved: true };
+    case '/api/matters':
+      return { v: 1, matters: [] };
     case '/api/house':
       return answers.house;
     case '/api/probes':

@@ -1,5 +1,6 @@
 import { useEffect, useId, useState } from 'preact/hooks';
-import { type DoorView, passwordChars } from '../../../shared/contract/door.ts';
+import type { DoorView } from '../../../shared/contract/door.ts';
+import { passwordChars } from '../../../shared/contract/password-chars.ts';
 import { pair, signIn } from './ask-door.ts';
 
 /** The code that a scanned link brings; null where the address has none. */

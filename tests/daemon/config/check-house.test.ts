@@ -102,10 +102,17 @@ describe('readEnvironment', () => {
     ).toEqual({
       houseFile: '/h.yaml',
       dataDir: '/d/',
+      notifySocket: null,
+      watchdogMs: null,
     });
-    expect(readEnvironment({ STATE_DIRECTORY: '/var/lib/springhouse', SPRINGHOUSE_DATA: '' })).toEqual({
+    const bySystemd = { NOTIFY_SOCKET: '/run/systemd/notify', WATCHDOG_USEC: '30000000' };
+    expect(
+      readEnvironment({ STATE_DIRECTORY: '/var/lib/springhouse', SPRINGHOUSE_DATA: '', ...bySystemd }),
+    ).toEqual({
       houseFile: 'springhouse.yaml',
       dataDir: '/var/lib/springhouse',
+      notifySocket: '/run/systemd/notify',
+      watchdogMs: 30_000,
     });
     expect(readEnvironment({ XDG_DATA_HOME: '/x' }).dataDir).toBe('/x/springhouse');
   });
