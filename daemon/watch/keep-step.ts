@@ -39,12 +39,13 @@ export function feedKeep(
   if (atMs < keep.sinceMs) return nothing;
   // What comes late fills the curve; the milk meanwhile was bridged and stays so.
   if (late) return nothing;
-  if (jar.inVessel) crossBy(keep, atMs, tempC);
+  const byReadings = jar.inVessel || keep.leftByReadings;
+  if (byReadings) crossBy(keep, atMs, tempC);
   const before = keep.latest;
   keep.latest = { atMs, tempC };
   keep.jar = feelKeepJar(jar, { atMs, tempC });
   const milk = milkOf(keep.jar);
-  if (!jar.inVessel && milk !== null) crossBy(keep, atMs, milk.p50);
+  if (!byReadings && milk !== null) crossBy(keep, atMs, milk.p50);
   if (milk !== null) countHour(keep, { atMs, milkC: milk.p50, tempC, sinceMs: before?.atMs ?? atMs });
   const events = feedKeepTrace(keep.trace, { atMs, tempC }) ? closeMinute(keep, receivedMs) : [];
   if (isForecastDue(keep, atMs)) keep.forecastDueMs ??= receivedMs + burstMs;

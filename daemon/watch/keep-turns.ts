@@ -55,6 +55,7 @@ export function beginKeep(lane: Lane, { sinceMs, input, rules, window }: KeepBeg
     marginC: marginOf(rules, lane.probe),
     inVessel: at === null ? (told.volumeL === null ? null : true) : at.inVessel,
     volumeL: told.volumeL,
+    leftByReadings: window !== undefined && at?.inVessel !== false,
   });
   lane.keep = keep;
   lane.rest = openKeepRest();

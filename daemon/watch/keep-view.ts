@@ -58,9 +58,9 @@ export function keepForecastOf(keep: Keep): Forecast | null {
   };
 }
 
-/** When what is kept first left its window; null where it never did. */
+/** When what is kept first left its window, also where nothing came after that could contradict it; null where it never did. */
 export function keepLeftAtMs(keep: Pick<Keep, 'left'>): number | null {
-  return keep.left.atMs;
+  return keep.left.atMs ?? keep.left.candidateMs;
 }
 
 /** How much of the time it cooled: yesterday's share, and the mean of three days a week before. */

@@ -42,6 +42,8 @@ export type Keep = {
   excursions: { sure: Excursion; far: Excursion; cold: Excursion };
   /** [hour, warmest milk, warmest probe, ms of milk over, ms of probe over, coldest milk, coldest probe], the last 25 hours. */
   hours: [number, number, number, number, number, number, number][];
+  /** True where a window was asked for this probe itself: then its readings are what leaves, also in the air. */
+  leftByReadings: boolean;
   /** When the readings first went beyond the window; in the air, when the milk did. */
   left: Leaving;
   notes: KeepNote[];
@@ -79,6 +81,7 @@ export type KeepStart = {
   marginC: number;
   inVessel: boolean | null;
   volumeL: number | null;
+  leftByReadings: boolean;
 };
 
 /** Opens a keep without readings. */
@@ -110,6 +113,7 @@ export function openKeep(start: KeepStart): Keep {
     lastMatter: null,
     excursions: { sure: openExcursion(), far: openExcursion(), cold: openExcursion() },
     hours: [],
+    leftByReadings: start.leftByReadings,
     left: { candidateMs: null, atMs: null },
     notes: [],
     notedOn: [0, 0],
