@@ -23,6 +23,8 @@ export type DaemonHome = {
   kill(): Promise<void>;
   /** Asks it to end and resolves with its exit code and how long that took, ms. */
   stop(): Promise<{ code: number | null; spanMs: number }>;
+  /** The number of the process that runs now; null where none does. */
+  pid(): number | null;
   /** Removes what is left. */
   remove(): Promise<void>;
 };
@@ -47,6 +49,7 @@ export async function makeDaemonHome(plan: DaemonPlan): Promise<DaemonHome> {
   return {
     dataDir,
     houseFile,
+    pid: () => child?.pid ?? null,
     start: () => {
       const started = spawn(process.execPath, [script, 'run', '--house', houseFile, '--data', dataDir], {
         stdio: ['ignore', 'pipe', 'pipe'],

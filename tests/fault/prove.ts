@@ -8,6 +8,7 @@ import { proveMonth } from './month-proof.ts';
 import { proveNoticesKills, proveNoticesWrites } from './notices-proof.ts';
 import { proveRestart } from './restart-proof.ts';
 import { proveShutdown } from './shutdown-proof.ts';
+import { proveSoak } from './soak-proof.ts';
 
 const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.0|early] [--kills 200] [--seed 1] [--small]
 npm run prove -- restart [--kills 50] [--seed 1] [--small]
@@ -15,6 +16,7 @@ npm run prove -- shutdown
 npm run prove -- mirror [--outages 8] [--seed 1] [--small]
 npm run prove -- faults [--writes 40] [--kills 40] [--seed 1] [--small]
 npm run prove -- month [--days 30] [--seed 1] [--probe air|jar] [--small]
+npm run prove -- soak [--minutes 30] [--seed 1] [--small]
 npm run prove -- curve --file FILE.csv --limit C --span-min MIN [--from S] [--to S]
   a measured curve (t_s, celsius) down a real serial line; needs the built page (npm run build)
 `;
@@ -25,6 +27,7 @@ const { values, positionals } = parseArgs({
     kills: { type: 'string' },
     writes: { type: 'string' },
     days: { type: 'string' },
+    minutes: { type: 'string' },
     probe: { type: 'string', default: 'air' },
     outages: { type: 'string' },
     seed: { type: 'string', default: '1' },
@@ -90,6 +93,14 @@ switch (values.help ? 'help' : positionals[0]) {
       if (told === deaf) process.exitCode = 1;
     }
     break;
+  case 'soak': {
+    const minutes = Number(values.minutes ?? (values.small ? 0.1 : 30));
+    const report = await proveSoak({ minutes, perSecond: 2_000, seed: Number(values.seed) });
+    print(report);
+    const flat = values.small || report.endMb - report.warmMb <= 5;
+    if (report.lost + report.doubled > 0 || !flat) process.exitCode = 1;
+    break;
+  }
   case 'shutdown': {
     const report = await proveShutdown();
     print(report);
