@@ -2,6 +2,7 @@
 import type { Word } from '../shared/contract/word.ts';
 import type { House } from './config/house-file.ts';
 import type { WordFault } from './http/desk.ts';
+import { faultOfPot } from './pot-word-rule.ts';
 
 export type WordsRuleOptions = {
   house: House;
@@ -35,6 +36,7 @@ export function faultOfWord(word: Word, options: WordsRuleOptions): WordFault | 
   if (place !== undefined && !house.places.some(({ id }) => id === place)) {
     return unknown('WORD_PLACE', `place must be one of this house, got ${place}`, 'Name one of its places.');
   }
+  if (word.kind === 'heat-begin' || word.kind === 'hold-begin') return faultOfPot(word);
   if (word.kind === 'milking-ended') return faultOfInstant('atMs', word.atMs, options.nowMs());
   if (word.kind === 'chill-begin') return faultOfInstant('sinceMs', word.sinceMs, options.nowMs());
   return null;

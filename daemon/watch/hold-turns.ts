@@ -2,6 +2,7 @@
 import type { EventBody, Happening } from '../../shared/contract/event.ts';
 import type { HoldAsked } from '../../shared/contract/hold.ts';
 import type { Input } from '../../shared/contract/input.ts';
+import { holdLeastMs } from '../../shared/dairy/legal-holds.ts';
 import type { Heat } from './heat.ts';
 import { openHold } from './hold.ts';
 import { feedHeld, holdCrossedAtMs } from './hold-step.ts';
@@ -23,7 +24,7 @@ export type HoldBegin = {
 export function beginHold(lane: Lane, { input, rules, asked, sinceMs, heat }: HoldBegin): Happening[] {
   const { probe } = lane;
   const window = holdWindowOf(asked, heat?.window ?? null);
-  if (window === null || lane.hold !== null) return [];
+  if (window === null || lane.hold !== null || window.holdMs < holdLeastMs) return [];
   const hold = openHold({
     id: `hold-${probe}-${input.inputSeq}`,
     probe,

@@ -116,6 +116,11 @@ export const askingFaults = {
     meaning: 'A word names a watch that is not open.',
     whatToDo: 'Look which watches there are.',
   },
+  WORD_HOLD: {
+    meaning:
+      'A heat or a hold was asked for that readings of a probe cannot show: shorter than a minute, or a pair of continuous flow.',
+    whatToDo: 'Ask for a minute or more, or for a batch pair by its name.',
+  },
   WORD_INSTANT: {
     meaning: 'A word tells an instant that cannot be: in the future, or too long ago.',
     whatToDo: 'Say when it was.',
