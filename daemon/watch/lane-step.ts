@@ -61,6 +61,7 @@ export function readAround(lane: Lane, reading: Reading): void {
 export function tickLane(lane: Lane, atMs: number): Happening[] {
   const { chill, keep } = lane;
   const events = chill !== null ? tickChill(chill, atMs) : keep !== null ? tickKeep(keep, atMs) : [];
+  if (atMs >= heardDueMs(lane)) events.push(...tellHeard(lane, atMs, lane.latest?.tempC ?? 0));
   events.push(...tickPot(lane, atMs), ...judgeSilence(lane, atMs));
   if (chill === null) return events;
   if (atMs >= endsAtMs(chill)) {
@@ -88,6 +89,10 @@ function tickPot(lane: Lane, atMs: number): Happening[] {
 
 /** When this lane wants the next tick; Infinity where only an input can change anything. */
 export function laneWakeMs(lane: Lane): number {
+  return Math.min(heardDueMs(lane), watchWakeMs(lane));
+}
+
+function watchWakeMs(lane: Lane): number {
   const { chill, keep, heat, hold } = lane;
   if (heat !== null || hold !== null) {
     const heatMs = heat === null ? Infinity : heatWakeMs(heat);
@@ -110,11 +115,14 @@ export function listenAgain(lane: Lane, atMs: number, spanKnown: boolean): void 
 export function shiftLane(lane: Lane, deltaMs: number): void {
   lane.lastReceivedMs = lane.lastReceivedMs === null ? null : lane.lastReceivedMs + deltaMs;
   lane.silentSinceMs = lane.silentSinceMs === null ? null : lane.silentSinceMs + deltaMs;
+  if (lane.heardAgain !== null)
+    lane.heardAgain = { ...lane.heardAgain, atMs: lane.heardAgain.atMs + deltaMs };
   if (!lane.byReceipt) return;
   lane.start = openMilkStart(lane.start);
   lane.recent = lane.recent.map(([atMs, tempC]) => [atMs + deltaMs, tempC]);
   if (lane.latest !== null) lane.latest = { ...lane.latest, atMs: lane.latest.atMs + deltaMs };
   if (lane.milkingEndedMs !== null) lane.milkingEndedMs += deltaMs;
+  if (lane.milkingBeganMs !== null) lane.milkingBeganMs += deltaMs;
   if (lane.chill !== null) lane.chill = shiftChill(lane.chill, deltaMs);
   lane.rest = openKeepRest();
   if (lane.keep !== null) lane.keep = shiftKeep(lane.keep, deltaMs);
@@ -131,14 +139,28 @@ function hear(lane: Lane, reading: Reading, receivedMs: number): Happening[] {
   if (watch === null || silentSinceMs === null) return [];
   lane.silentSinceMs = null;
   const silentMs = Math.max(0, Math.round(receivedMs - (before ?? receivedMs)));
-  const body = {
-    weight: 'tell',
-    watch: watch.id,
-    probe: lane.probe,
-    silentMs,
-    tempC: reading.tempC,
-  } as const;
-  return [sayOf(watch, { kind: 'probe-heard', atMs: receivedMs, body })];
+  lane.heardAgain = { atMs: receivedMs, silentMs };
+  // A buffer begins with what is long past: its end tells how it is now.
+  return receivedMs - reading.atMs > freshMs ? [] : tellHeard(lane, receivedMs, reading.tempC);
+}
+
+function tellHeard(lane: Lane, atMs: number, tempC: number): Happening[] {
+  const watch = openWatchOf(lane);
+  const { heardAgain } = lane;
+  lane.heardAgain = null;
+  if (watch === null || heardAgain === null) return [];
+  const { silentMs } = heardAgain;
+  const body = { weight: 'tell', watch: watch.id, probe: lane.probe, silentMs, tempC } as const;
+  return [sayOf(watch, { kind: 'probe-heard', atMs, body })];
+}
+
+/** A reading that is received within this of its instant was not held back. */
+const freshMs = 60_000;
+/** What a probe held back comes within this. */
+const heardBurstMs = 20;
+
+function heardDueMs({ heardAgain }: Lane): number {
+  return heardAgain === null ? Infinity : heardAgain.atMs + heardBurstMs;
 }
 
 /** What keeps cold for days is not lost in minutes: its probe may be quiet for longer. */

@@ -24,6 +24,8 @@ export type Lane = {
   byReceipt: boolean;
   /** When a person said that milking ended; used by the next chill that begins within two hours. */
   milkingEndedMs: number | null;
+  /** When a person said that milking began; goes with `milkingEndedMs`. */
+  milkingBeganMs: number | null;
   sitting: Sitting | null;
   chill: Chill | null;
   /** Whether the probe is at rest in a cold place; then a keep begins. */
@@ -33,6 +35,8 @@ export type Lane = {
   hold: Hold | null;
   /** Since when the probe of an open watch is silent; null while it is heard. */
   silentSinceMs: number | null;
+  /** Since when it is heard again, and how long it was silent, until that was told; a buffer is waited for. */
+  heardAgain: { atMs: number; silentMs: number } | null;
   /** When it was last told that an input of this lane was set aside; absent where none was. */
   doubtedMs?: number;
 };
@@ -41,7 +45,7 @@ export type Lane = {
 export type Sitting = { id: string; place: string | null; sinceMs: number };
 
 /** Changes whenever a snapshot of another version cannot be read; the lane is then rebuilt from readings. */
-export const laneVersion = 6;
+export const laneVersion = 7;
 
 export function openLane(probe: string): Lane {
   return {
@@ -54,6 +58,7 @@ export function openLane(probe: string): Lane {
     lastReceivedMs: null,
     byReceipt: false,
     milkingEndedMs: null,
+    milkingBeganMs: null,
     sitting: null,
     chill: null,
     rest: openKeepRest(),
@@ -61,6 +66,7 @@ export function openLane(probe: string): Lane {
     heat: null,
     hold: null,
     silentSinceMs: null,
+    heardAgain: null,
   };
 }
 
