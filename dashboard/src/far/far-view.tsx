@@ -4,12 +4,22 @@ import { chillScene } from '../chart/chill-scene.ts';
 import { describeChill, describeKeep } from '../chart/describe.ts';
 import { fullFrame } from '../chart/frames.ts';
 import { keepScene } from '../chart/keep-scene.ts';
+import { potScene } from '../chart/pot-scene.ts';
 import { type HouseState, isLost } from '../feed/house-state.ts';
 import { Figure } from '../sheet/figure.tsx';
 import { Masthead } from '../sheet/masthead.tsx';
 import { Statement } from '../sheet/statement.tsx';
-import { type ChillSight, daySight, isKeep, type KeepSight } from '../today/day-sight.ts';
+import {
+  type ChillSight,
+  daySight,
+  isKeep,
+  isPot,
+  type KeepSight,
+  type PotSight,
+  type WatchSight,
+} from '../today/day-sight.ts';
 import { KeepNumber } from '../today/keep-sheet.tsx';
+import { describePot, PotNumber } from '../today/pot-sheet.tsx';
 import { Opening } from '../today/today.tsx';
 import { lostSentence } from '../words/lost-sentence.ts';
 import { Lettered } from '../words/phrases.tsx';
@@ -33,8 +43,33 @@ export function FarView({ localMs, state }: { localMs: number; state: HouseState
         {live && first === undefined && (
           <Statement mark="nothing" sentence={emptySentence(usualWindow.spanMs)} />
         )}
-        {first !== undefined && (isKeep(first) ? <FarKeep {...first} /> : <FarChill {...first} />)}
+        {first !== undefined && <Far sight={first} />}
       </main>
+    </>
+  );
+}
+
+function Far({ sight }: { sight: WatchSight }) {
+  if (isKeep(sight)) return <FarKeep {...sight} />;
+  return isPot(sight) ? <FarPot {...sight} /> : <FarChill {...sight} />;
+}
+
+/** A pot across the kitchen: its number, and its minutes in the strip. */
+function FarPot(sight: PotSight) {
+  const { curve, live, nowMs, probe, speech, watch } = sight;
+  const { sentence, view } = watch;
+  const word = `${nameOf(speech, view.probe)}: ${lowered(sentence.word)}`;
+  const scene = potScene(
+    { view, curve, intervalMs: probe?.intervalMs ?? null, speech, nowMs, live },
+    fullFrame({ width: 1184, height: 300 }),
+  );
+  return (
+    <>
+      {live && <Statement mark={view.state} sentence={{ ...sentence, word }} />}
+      <div class="deck">
+        <PotNumber sight={sight} size="hero" />
+      </div>
+      <Strip label={describePot(view, speech)} scene={scene} />
     </>
   );
 }

@@ -3,8 +3,9 @@
 import type { ComponentChildren } from 'preact';
 import type { WatchState } from '../../../shared/contract/api.ts';
 import type { KeepState } from '../../../shared/contract/keep-view.ts';
+import type { HeatState, HoldState } from '../../../shared/contract/pot-view.ts';
 
-export type MarkName = WatchState | KeepState | 'nothing' | 'house-lost';
+export type MarkName = WatchState | KeepState | HeatState | HoldState | 'nothing' | 'house-lost';
 
 /** Draws a mark `size` px square in the colour of the text beside it; words always stand beside it. */
 export function Mark({ name, size = 36 }: { name: MarkName; size?: number }) {
@@ -119,6 +120,41 @@ function picture(name: MarkName) {
           {upper}
           <path d="M3 30C11 29.5 17 24 22 10.5" />
           {dot(23.6, 5.4)}
+        </>
+      );
+    case 'heat-off':
+    case 'reached':
+    case 'over':
+      return (
+        <>
+          {upper}
+          <path d="M4 32C8 22 13 12.5 21 8.5" />
+          {dot(24, 6.6)}
+        </>
+      );
+    case 'waiting':
+      return (
+        <>
+          {upper}
+          <path d="M4 32C7 27 9 23 11 20" />
+          {dot(12, 19)}
+        </>
+      );
+    case 'holding':
+    case 'drifting':
+    case 'proved':
+    case 'cooled':
+      return (
+        <>
+          {line}
+          <path d="M4 32C6 17 9 12 14 12S25 14.5 32 17" />
+        </>
+      );
+    case 'begun-again':
+      return (
+        <>
+          {line}
+          <path d="M4 32C6 17 8 13 11 13S15 18 17 27.5C19 18 22 14 25 14S30 15.5 32 17" />
         </>
       );
     case 'ended':

@@ -8,6 +8,7 @@ import type {
   WatchView,
 } from '../../../shared/contract/api.ts';
 import type { KeepView } from '../../../shared/contract/keep-view.ts';
+import type { HeatView, HoldView } from '../../../shared/contract/pot-view.ts';
 import type { Speech } from '../../../shared/sentences/speech.ts';
 import { type Curve, emptyCurve } from '../feed/curve.ts';
 import { type HouseState, speechOf } from '../feed/house-state.ts';
@@ -33,7 +34,10 @@ export type KeepSight = Sight<KeepView> & {
   air: { view: KeepView; probe: ProbeView | null; curve: Curve } | null;
 };
 
-export type WatchSight = ChillSight | KeepSight;
+/** A pot on its way up, or what is held in it. */
+export type PotSight = Sight<HeatView | HoldView>;
+
+export type WatchSight = ChillSight | KeepSight | PotSight;
 
 /** Which ways out were not taken: the id of each watch, and the state in which it was left. */
 export type LeftAlone = ReadonlyMap<string, WatchState>;
@@ -49,6 +53,12 @@ export type DaySight = {
 /** True where a sight is of a keep. */
 export function isKeep(sight: WatchSight): sight is KeepSight {
   return sight.watch.view.kind === 'keep';
+}
+
+/** True where a sight is of a pot. */
+export function isPot(sight: WatchSight): sight is PotSight {
+  const { kind } = sight.watch.view;
+  return kind === 'heat' || kind === 'hold';
 }
 
 /** Reads the day out of the state, at an instant of this machine's clock. */
@@ -84,6 +94,7 @@ export function daySight({
       places,
     };
     if (view.kind === 'chill') return { ...common, watch: { view, sentence }, left: isLeft(view, leftAlone) };
+    if (view.kind !== 'keep') return { ...common, watch: { view, sentence } };
     const air = folded.get(view.id);
     return {
       ...common,

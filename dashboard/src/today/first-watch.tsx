@@ -4,8 +4,9 @@ import { Statement } from '../sheet/statement.tsx';
 import { Sentence } from '../words/phrases.tsx';
 import { byProbe, placeText } from '../words/shown.ts';
 import { ChillSheet } from './chill-sheet.tsx';
-import { isKeep, type WatchSight } from './day-sight.ts';
+import { isKeep, isPot, type WatchSight } from './day-sight.ts';
 import { KeepSheet } from './keep-sheet.tsx';
+import { PotSheet } from './pot-sheet.tsx';
 
 /** The watch that the page puts first: subject, sentence, number, picture. */
 export function FirstWatch({ onLeave, sight }: { onLeave: (left: boolean) => void; sight: WatchSight }) {
@@ -40,6 +41,7 @@ export function WatchSheet({
   sight: WatchSight;
 }) {
   if (isKeep(sight)) return <KeepSheet sight={sight} />;
+  if (isPot(sight)) return <PotSheet sight={sight} />;
   return <ChillSheet chief={chief} onLeave={onLeave} sight={sight} />;
 }
 

@@ -2,13 +2,15 @@
 
 import type { AnyWatchView, HouseView, WatchView } from '../../../shared/contract/api.ts';
 import type { KeepView } from '../../../shared/contract/keep-view.ts';
+import type { HeatView, HoldView } from '../../../shared/contract/pot-view.ts';
 import { keepSentence } from '../../../shared/sentences/keep-words.ts';
+import { heatSentence, holdSentence } from '../../../shared/sentences/pot-sentence.ts';
 import type { Speech } from '../../../shared/sentences/speech.ts';
 import { type WatchSentence, watchSentence } from '../../../shared/sentences/watch-sentence.ts';
 import { placeSpeech } from '../words/shown.ts';
 
 /** Views that the page has a picture for. */
-export type ShownView = WatchView | KeepView;
+export type ShownView = WatchView | KeepView | HeatView | HoldView;
 
 export type ShownWatch<View extends ShownView = ShownView> = { view: View; sentence: WatchSentence };
 
@@ -21,7 +23,6 @@ export function orderWatches(
   { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
 ): ShownWatch[] {
   return [...watches]
-    .filter((view): view is ShownView => view.kind === 'chill' || view.kind === 'keep')
     .filter((view) => view.state !== 'ended')
     .map((view) => ({ view, sentence: sentenceOf(view, { nowMs, places, speech }) }))
     .sort(
@@ -35,6 +36,8 @@ function sentenceOf(
   { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
 ): WatchSentence {
   if (view.kind === 'chill') return watchSentence(view, speech, nowMs);
+  if (view.kind === 'heat') return heatSentence(view, speech, nowMs);
+  if (view.kind === 'hold') return holdSentence(view, speech, nowMs);
   return keepSentence(view, placeSpeech(view, { places, speech }), nowMs);
 }
 

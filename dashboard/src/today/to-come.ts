@@ -3,9 +3,11 @@
 import type { AnyWatchView, HouseView, WatchView } from '../../../shared/contract/api.ts';
 import type { Rescue } from '../../../shared/contract/forecast.ts';
 import type { KeepView } from '../../../shared/contract/keep-view.ts';
+import type { HeatView, HoldView } from '../../../shared/contract/pot-view.ts';
 import { iceForMilkKg } from '../../../shared/dairy/ice-balance.ts';
 import { usualMilkKgPerL } from '../../../shared/dairy/milk-density.ts';
 import { milkHeatKJPerKgK } from '../../../shared/dairy/milk-heat.ts';
+import { targetText } from '../../../shared/sentences/pot-words.ts';
 import { iceAmount, rescueLatest } from '../../../shared/sentences/rescue-words.ts';
 import {
   fixed,
@@ -36,15 +38,55 @@ export function listToCome(
   { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
 ): Coming[] {
   return watches
-    .flatMap((view) =>
-      view.kind === 'keep'
-        ? [leavingOf(view, { places, speech })]
-        : view.kind !== 'chill'
-          ? []
-          : [deadlineOf(view, speech), crossingOf(view, speech, nowMs), latestOf(view, { nowMs, speech })],
-    )
+    .flatMap((view) => comingOf(view, { nowMs, places, speech }))
     .filter((coming): coming is Coming => coming !== null && coming.atMs > nowMs)
     .sort((a, b) => a.atMs - b.atMs || (a.key < b.key ? -1 : 1));
+}
+
+function comingOf(
+  view: AnyWatchView,
+  { nowMs, places, speech }: { nowMs: number; places: HouseView['places']; speech: Speech },
+): (Coming | null)[] {
+  switch (view.kind) {
+    case 'keep':
+      return [leavingOf(view, { places, speech })];
+    case 'chill':
+      return [deadlineOf(view, speech), crossingOf(view, speech, nowMs), latestOf(view, { nowMs, speech })];
+    case 'heat':
+      return [thereOf(view, speech)];
+    case 'hold':
+      return [provedOf(view, speech)];
+    default:
+      return view satisfies never;
+  }
+}
+
+/** When a pot is at its target. */
+function thereOf(view: HeatView, speech: Speech): Coming | null {
+  const crossing = view.forecast?.crossing;
+  if (view.crossedAtMs !== null || crossing === undefined || crossing.p50 === null) return null;
+  const interval = betweenText(crossing, speech);
+  return {
+    key: `${view.id}-there`,
+    atMs: crossing.p50,
+    forecast: true,
+    text: `${nameOf(speech, view.probe)}: at ${targetText(view.window, speech)}`,
+    small: interval === null ? [] : [slanted(interval)],
+    handWanted: false,
+  };
+}
+
+/** When a hold is proved, if nothing breaks it. */
+function provedOf(view: HoldView, speech: Speech): Coming | null {
+  if (view.proof !== null || view.provesAtMs === null) return null;
+  return {
+    key: `${view.id}-proved`,
+    atMs: view.provesAtMs,
+    forecast: true,
+    text: `${nameOf(speech, view.probe)}: hold proved`,
+    small: [],
+    handWanted: false,
+  };
 }
 
 function deadlineOf(view: WatchView, speech: Speech): Coming | null {

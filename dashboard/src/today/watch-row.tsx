@@ -9,9 +9,10 @@ import { Figure } from '../sheet/figure.tsx';
 import { Mark } from '../sheet/marks.tsx';
 import { Sentence } from '../words/phrases.tsx';
 import { byProbe, placeText, watchedDegrees } from '../words/shown.ts';
-import { type ChillSight, isKeep, type WatchSight } from './day-sight.ts';
+import { type ChillSight, isKeep, isPot, type WatchSight } from './day-sight.ts';
 import { WatchSheet } from './first-watch.tsx';
 import { KeepChart, KeepNumber } from './keep-sheet.tsx';
+import { PotChart, PotNumber } from './pot-sheet.tsx';
 
 /** A further watch: mark and words, a small picture, the number; its name opens all the rest under it. */
 export function WatchRow({ onLeave, sight }: { onLeave: (left: boolean) => void; sight: WatchSight }) {
@@ -65,6 +66,14 @@ function Named({ sight }: { sight: WatchSight }): ComponentChildren {
 
 function ChillRest({ sight }: { sight: WatchSight }) {
   if (isKeep(sight)) return null;
+  if (isPot(sight)) {
+    return (
+      <>
+        <PotChart kind="row" sight={sight} />
+        <PotNumber sight={sight} size="row" />
+      </>
+    );
+  }
   const { curve, live, nowMs, probe, speech, watch }: ChillSight = sight;
   const { view } = watch;
   const heard = live && view.state !== 'silent';
