@@ -23,6 +23,7 @@ export function rulesOfHouse(house: House): WatchRules {
         ];
       }),
     ),
+    region: house.chill.region,
     heightM: house.house.heightM,
     startsByItself: true,
   };

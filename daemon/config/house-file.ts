@@ -2,6 +2,7 @@
 
 import { z } from 'zod';
 import { material, placeKind } from '../../shared/contract/ids.ts';
+import { coolingRuleIds } from '../../shared/dairy/cooling-rules.ts';
 import { field } from './field.ts';
 import {
   choice,
@@ -72,14 +73,18 @@ const chill = field(
         { min: 60_000, max: 86_400_000 },
         { says: 'How long that may take from milking.', between: '1 minute to 24 hours' },
       ).prefault('60m'),
+      region: choice(
+        coolingRuleIds,
+        'Whose rule is kept around it: milk that misses that is warned of whatever else is quiet.',
+      ).default('household'),
       guard: flag(
         'Whether a chill counts as surely made only beyond the uncertainty of its probe. False compares the bare reading.',
       ).default(true),
     })
-    .transform(({ limit, within, guard }) => ({ limitC: limit, spanMs: within, guard })),
+    .transform(({ limit, within, region, guard }) => ({ limitC: limit, spanMs: within, region, guard })),
   {
     says: 'The house rule for fresh milk.',
-    rule: 'a mapping with limit, within and guard',
+    rule: 'a mapping with limit, within, region and guard',
     advice: 'Write the fields under chill, indented by two spaces, or leave chill out.',
   },
 );

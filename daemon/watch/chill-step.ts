@@ -6,6 +6,7 @@ import { forecastChill, rescueChill } from '../forecast/chill-forecast.ts';
 import { feedChill } from '../forecast/chill-trace.ts';
 import { weighWarning } from '../forecast/warning.ts';
 import { type Chill, questionOf } from './chill.ts';
+import { feedOuter, judgeOuter, lookOut, outerEndsMs, outerWakeMs } from './chill-outer.ts';
 import { confirmedAtMs, crossedAtMs, feedCrossing } from './crossing.ts';
 import { feelEnd, type LeftMilk } from './milk-end.ts';
 import { lastSaid, sayOf } from './saying.ts';
@@ -36,6 +37,7 @@ export function feedMilk(
   chill.trace = feedChill(chill.trace, { atMs, tempC });
   chill.typed = feedCrossing(chill.typed, atMs, tempC <= limitC);
   chill.guarded = feedCrossing(chill.guarded, atMs, tempC <= limitC - chill.marginC);
+  feedOuter(chill, { atMs, tempC });
   const heard = { atMs, tempC };
   if (atMs <= deadlineMs && atMs >= (chill.beforeDeadline?.atMs ?? atMs)) chill.beforeDeadline = heard;
   if (atMs >= deadlineMs && atMs <= (chill.afterDeadline?.atMs ?? atMs)) chill.afterDeadline = heard;
@@ -57,14 +59,14 @@ export function tickChill(chill: Chill, atMs: number): Happening[] {
   const events: Happening[] = [];
   if (chill.forecastDueMs !== null && chill.forecastDueMs <= atMs)
     events.push(...updateForecast(chill, atMs));
-  events.push(...judgeCrossing(chill, atMs), ...judgeDeadline(chill, atMs));
+  events.push(...judgeCrossing(chill, atMs), ...judgeDeadline(chill, atMs), ...judgeOuter(chill, atMs));
   return events;
 }
 
 /** When this chill wants the next tick. */
 export function chillWakeMs(chill: Chill): number {
   const judgedMs = chill.made || chill.missed ? Infinity : judgedAtMs(chill);
-  return Math.min(chill.forecastDueMs ?? Infinity, judgedMs, endsAtMs(chill));
+  return Math.min(chill.forecastDueMs ?? Infinity, judgedMs, outerWakeMs(chill), endsAtMs(chill));
 }
 
 /** When the deadline is judged: a crossing before it that the next minute may contradict is waited for. */
@@ -77,7 +79,8 @@ function judgedAtMs(chill: Chill): number {
 /** When this chill ends by itself. */
 export function endsAtMs(chill: Chill): number {
   const crossedMs = crossedAtMs(chill.guarded);
-  return crossedMs === null ? chill.sinceMs + chillEndsMs : crossedMs + madeEndsMs;
+  const ownMs = crossedMs === null ? chill.sinceMs + chillEndsMs : crossedMs + madeEndsMs;
+  return Math.max(ownMs, outerEndsMs(chill));
 }
 
 /** The milk's temperature when its time was up, by the nearer reading on either side; null where none is near. */
@@ -119,6 +122,7 @@ function updateForecast(chill: Chill, atMs: number): Happening[] {
   const events = freezeNear(chill, atMs);
   if (chill.made || chill.missed) {
     chill.rescues = rescuesOf(chill, atMs);
+    events.push(...lookOut(chill, question, atMs));
     return events;
   }
   const weighed = weighWarning(chill.warning, outlook, question, outlook.dataToMs);

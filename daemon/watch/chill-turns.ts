@@ -2,6 +2,7 @@
 import type { ChillWindow, EventBody, Happening } from '../../shared/contract/event.ts';
 import type { Input } from '../../shared/contract/input.ts';
 import { type Chill, openChill } from './chill.ts';
+import { openOuter, resetOuter } from './chill-outer.ts';
 import { feedMilk, metOf } from './chill-step.ts';
 import { crossedAtMs } from './crossing.ts';
 import type { Lane } from './lane.ts';
@@ -22,6 +23,8 @@ export type ChillBegin = {
   place?: string | undefined;
   /** The window of the watch before, where milk only moved to another place. */
   window?: ChillWindow | undefined;
+  /** When milking began, where the watch before knew it. */
+  milkingBeganMs?: number | null | undefined;
 };
 
 /** Opens a sitting and its chill on a lane that has none, fed with what the probe felt since it began. */
@@ -43,7 +46,10 @@ export function beginChill(lane: Lane, begin: ChillBegin): Happening[] {
     material: told.material,
   });
   lane.sitting = { id: `sitting-${lane.probe}-${input.inputSeq}`, place, sinceMs };
+  lane.chill.milkingBeganMs = begin.milkingBeganMs ?? lane.milkingBeganMs;
+  lane.chill.outer = openOuter(lane.chill, rules.region);
   lane.milkingEndedMs = null;
+  lane.milkingBeganMs = null;
   lane.silentSinceMs = null;
   // The end of the milk is felt for from now on: the rise that began it must not be taken for the next jar's.
   for (const [atMs, tempC] of lane.recent) {
@@ -95,14 +101,22 @@ export function endChill(
 }
 
 /** Lets the window of a chill count from the end of milking. */
-export function countFromMilking(lane: Lane, originMs: number, atMs: number): Happening[] {
+export function countFromMilking(
+  lane: Lane,
+  milking: { originMs: number; beganMs: number | null },
+  atMs: number,
+): Happening[] {
   const { chill } = lane;
+  const { originMs, beganMs } = milking;
   if (chill === null) {
     lane.milkingEndedMs = originMs;
+    lane.milkingBeganMs = beganMs;
     return [];
   }
   const { spanMs, limitC } = chill.window;
   chill.window = { limitC, spanMs, originMs, origin: 'milking', deadlineMs: originMs + spanMs };
+  chill.milkingBeganMs = beganMs;
+  chill.outer = resetOuter(chill);
   chill.beforeDeadline = null;
   chill.afterDeadline = null;
   chill.forecastDueMs = atMs;

@@ -4,6 +4,7 @@ import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
 import type { ChillOutlook, ChillQuestion } from '../forecast/chill-forecast.ts';
 import { type ChillTrace, openChillTrace } from '../forecast/chill-trace.ts';
 import { openWarning, type WarningState } from '../forecast/warning.ts';
+import { type Outer, shiftOuter } from './chill-outer.ts';
 import { type Crossing, openCrossing, shiftCrossing } from './crossing.ts';
 import { type MilkEnd, openMilkEnd } from './milk-end.ts';
 
@@ -22,6 +23,9 @@ export type Chill = {
   /** At the limit as typed, and at the limit less the margin. */
   typed: Crossing;
   guarded: Crossing;
+  /** What the region's rule asks of this milk beyond the house's own, soonest first. */
+  outer: Outer[];
+  milkingBeganMs: number | null;
   /** The readings next to the deadline on either side. */
   beforeDeadline: Heard | null;
   afterDeadline: Heard | null;
@@ -70,6 +74,8 @@ export function openChill(start: ChillStart): Chill {
     end: openMilkEnd(),
     typed: openCrossing(),
     guarded: openCrossing(),
+    outer: [],
+    milkingBeganMs: null,
     beforeDeadline: null,
     afterDeadline: null,
     latest: null,
@@ -110,6 +116,8 @@ export function shiftChill(chill: Chill, deltaMs: number): Chill {
     trace: { ...chill.trace, originMs: later(chill.trace.originMs) },
     typed: shiftCrossing(chill.typed, deltaMs),
     guarded: shiftCrossing(chill.guarded, deltaMs),
+    outer: chill.outer.map((one) => shiftOuter(one, deltaMs)),
+    milkingBeganMs: later(chill.milkingBeganMs),
     // The end is looked for anew: its few minutes of memory hold instants of the old clock.
     end: openMilkEnd(),
     beforeDeadline: moved(chill.beforeDeadline),

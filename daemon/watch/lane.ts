@@ -45,7 +45,7 @@ export type Lane = {
 export type Sitting = { id: string; place: string | null; sinceMs: number };
 
 /** Changes whenever a snapshot of another version cannot be read; the lane is then rebuilt from readings. */
-export const laneVersion = 7;
+export const laneVersion = 8;
 
 export function openLane(probe: string): Lane {
   return {

@@ -70,16 +70,25 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
         }),
       ];
     case 'milking-ended':
-      return countFromMilking(lane, word.atMs, receivedMs);
+      return countFromMilking(lane, { originMs: word.atMs, beganMs: word.beganMs ?? null }, receivedMs);
     case 'moved': {
       const { chill } = lane;
       if (chill === null) return [];
-      const { window, told } = chill;
+      const { milkingBeganMs, told, window } = chill;
       const volumeL = told.volumeL ?? undefined;
       const ended = endChill(lane, { atMs: receivedMs, reason: 'moved' });
       lane.recent = [];
       const origin = window.origin === 'milking' ? 'word' : window.origin;
-      const begin = { sinceMs: receivedMs, origin, input, rules, window, volumeL, place: word.place };
+      const begin = {
+        sinceMs: receivedMs,
+        origin,
+        input,
+        rules,
+        window,
+        volumeL,
+        place: word.place,
+        milkingBeganMs,
+      };
       return [...ended, ...beginChill(lane, begin)];
     }
     case 'vessel-told':

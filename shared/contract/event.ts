@@ -20,6 +20,16 @@ export const chillWindow = z.object({
 });
 export type ChillWindow = z.infer<typeof chillWindow>;
 
+/** A window that a region's rule sets around a chill: at or under `limitC` before `deadlineMs`. */
+export const outerWindow = z.object({
+  /** The rule's name in the house file. */
+  rule: z.string(),
+  limitC: z.number(),
+  deadlineMs: instantMs,
+  from: z.enum(['milking-start', 'milking-end']),
+});
+export type OuterWindow = z.infer<typeof outerWindow>;
+
 const bodies = {
   'house-made': z.object({ house: z.string(), name: z.string() }),
   'house-started': z.object({
@@ -100,6 +110,24 @@ const bodies = {
     marginC: z.number(),
   }),
   'chill-late': z.object({ weight, watch: watchId, window: chillWindow, crossedAtMs: instantMs }),
+  /** Milk that missed its hour will miss what the region's rule asks, too, as it is going. */
+  'outer-will-miss': z.object({
+    weight,
+    watch: watchId,
+    window: outerWindow,
+    chance: z.number(),
+    crossing: instantQuantiles,
+    rescue: rescue.omit({ path: true }).nullable(),
+  }),
+  'outer-missed': z.object({
+    weight,
+    watch: watchId,
+    window: outerWindow,
+    tempC: z.number().nullable(),
+    marginC: z.number(),
+  }),
+  /** After a warning that it would not, the milk is in what the region's rule asks. */
+  'outer-made': z.object({ weight, watch: watchId, window: outerWindow, crossedAtMs: instantMs }),
   'freeze-near': z.object({
     weight,
     watch: watchId,
@@ -278,6 +306,9 @@ export const noticeCodes = [
   'chill-made',
   'chill-missed',
   'chill-late',
+  'outer-will-miss',
+  'outer-missed',
+  'outer-made',
   'freeze-near',
   'heat-near',
   'heat-off-now',

@@ -40,7 +40,13 @@ export const word = z.discriminatedUnion('kind', [
   /** Begin a hold on this probe, whatever it shows; its clock runs once it is warm enough. */
   z.strictObject({ kind: z.literal('hold-begin'), probe: plainId, hold: holdAsked }),
   /** Milking ended at this instant: the hour of this probe's open chill counts from it. */
-  z.strictObject({ kind: z.literal('milking-ended'), probe: plainId, atMs: instantMs }),
+  z.strictObject({
+    kind: z.literal('milking-ended'),
+    probe: plainId,
+    atMs: instantMs,
+    /** When milking began; some regions count from then. */
+    beganMs: instantMs.optional(),
+  }),
   /** The vessel with this probe now stands in another place. */
   z.strictObject({ kind: z.literal('moved'), probe: plainId, place: plainId }),
   /** What holds the milk on this probe. */

@@ -8,6 +8,7 @@ import {
   wasWhenUp,
 } from './chill-words.ts';
 import { backText, driftsText, leftText, willLeaveText } from './keep-words.ts';
+import { outerMadeText, outerMissedText, outerWillMissText } from './outer-words.ts';
 import { potNoticeText } from './pot-words.ts';
 import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
 import { clockText, limitText, milkText, minutesText, nameOf, plainText, type Speech } from './speech.ts';
@@ -28,6 +29,12 @@ export function eventSentence(event: Notice, speech: Speech): string {
       return `${who}: ${lower(wasWhenUp(event.body.tempC, event.body, speech))} ${houseRuleOnly} ${missedCaution}`;
     case 'chill-late':
       return `${who}: ${lower(underLate(event.body.crossedAtMs, event.body.window, speech))} ${coldCaution}`;
+    case 'outer-will-miss':
+      return `${who}: ${outerWillMissText(event.body, event.atMs, speech)}`;
+    case 'outer-missed':
+      return `${who}: ${lower(outerMissedText(event.body, speech))}`;
+    case 'outer-made':
+      return `${who}: ${outerMadeText(event.body, speech)}`;
     case 'freeze-near':
       return `${who}: take the glass out by ${clockText(event.body.nearMs, speech)}, before the milk freezes; freezing milk cracks glass.`;
     case 'keep-will-leave':

@@ -14,6 +14,9 @@ const topics: Readonly<Record<NoticeCode, { topic: string; does: Does }>> = {
   'chill-missed': { topic: 'course', does: 'updates' },
   'chill-made': { topic: 'course', does: 'closes' },
   'chill-late': { topic: 'course', does: 'closes' },
+  'outer-will-miss': { topic: 'outer', does: 'opens' },
+  'outer-missed': { topic: 'outer', does: 'opens' },
+  'outer-made': { topic: 'outer', does: 'closes' },
   'freeze-near': { topic: 'freeze', does: 'opens' },
   'heat-near': { topic: 'cue', does: 'tells' },
   'heat-off-now': { topic: 'cue', does: 'tells' },
@@ -54,6 +57,7 @@ function subjectOf(event: NoticeEvent): string {
 export function remindAtMsOf(event: NoticeEvent): number | null {
   switch (event.kind) {
     case 'chill-will-miss':
+    case 'outer-will-miss':
       return event.body.rescue?.lastUsefulAtMs ?? null;
     case 'freeze-near':
       return event.body.nearMs;

@@ -33,7 +33,7 @@ describe('parseHouse', () => {
       house: {
         version: 1,
         house: { name: 'Larkfell', heightM: 1420, zone: 'America/Denver', units: 'F' },
-        chill: { limitC: ((40 - 32) * 5) / 9, spanMs: 3_600_000, guard: true },
+        chill: { limitC: ((40 - 32) * 5) / 9, spanMs: 3_600_000, region: 'household', guard: true },
         places: [],
         vessels: [],
         probes: [],

@@ -19,6 +19,12 @@ const window = {
   origin: 'milking',
   deadlineMs: at('07:42'),
 } as const;
+const outer = {
+  rule: 'us-raw-retail',
+  limitC,
+  deadlineMs: at('08:42'),
+  from: 'milking-end',
+} as const;
 const crossing = { p10: at('08:25'), p50: at('08:32'), p90: at('08:41') };
 const ice: Rescue = {
   kind: 'ice-bath',
@@ -121,6 +127,39 @@ const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
     [
       { weight: 'warn', watch, window, tempC: null, marginC: 0.3 },
       'Jar 2: its hour is up and it is not known to be under 40 °F. That is your house rule, not a safety limit. Follow local rules; when in doubt, don’t drink it raw.',
+    ],
+  ],
+  'outer-will-miss': [
+    [
+      { weight: 'warn', watch, window: outer, chance: 0.1, crossing, rescue: ice },
+      'Jar 2: into an ice bath by 7:12. US raw retail asks 40 °F and under by 8:42, counted from the end of milking. It will miss that, too, as it is going. Cold water first: warm glass in ice can crack. Keep the water below the lid. Stir with clean tools. Take glass out before it freezes.',
+    ],
+    [
+      {
+        weight: 'warn',
+        watch,
+        window: { ...outer, rule: 'us-pmo', limitC: 10, from: 'milking-start' },
+        chance: 0.1,
+        crossing,
+        rescue: null,
+      },
+      'Jar 2: US Grade "A" PMO asks 50 °F and under by 8:42, counted from the start of milking. It will miss that, too, as it is going.',
+    ],
+  ],
+  'outer-missed': [
+    [
+      { weight: 'alarm', watch, window: outer, tempC: 9, marginC: 0.3 },
+      'Jar 2: it was 48 °F at 8:42. US raw retail asks 40 °F and under by 8:42, counted from the end of milking. Follow local rules; when in doubt, don’t drink it raw.',
+    ],
+    [
+      { weight: 'alarm', watch, window: outer, tempC: null, marginC: 0.3 },
+      'Jar 2: it was not heard near the time that its rule sets. US raw retail asks 40 °F and under by 8:42, counted from the end of milking. Follow local rules; when in doubt, don’t drink it raw.',
+    ],
+  ],
+  'outer-made': [
+    [
+      { weight: 'tell', watch, window: outer, crossedAtMs: at('08:30') },
+      'Jar 2: surely under 40 °F at 8:30; US raw retail asks 40 °F and under by 8:42, counted from the end of milking. Cold slows germs, it does not remove them.',
     ],
   ],
   'chill-late': [
