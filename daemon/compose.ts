@@ -3,7 +3,7 @@
  * written once, here.
  */
 import type { SourceSink } from '../probes/source.ts';
-import type { RecordEvent } from '../shared/contract/event.ts';
+import type { Happening, RecordEvent } from '../shared/contract/event.ts';
 import { createEmbeddedBroker } from './broker/embedded-broker.ts';
 import { aliveMessage } from './broker/out-topics.ts';
 import type { Publisher } from './broker/publisher.ts';
@@ -29,6 +29,7 @@ import { probeRuleOf } from './probe-rule.ts';
 import { openReader } from './reader.ts';
 import { openSpeaking, type Speaking } from './speaking.ts';
 import { openTroubles } from './troubles.ts';
+import { openUnrecorded } from './unrecorded.ts';
 import { openWriter, type WriterOptions } from './writer.ts';
 
 export type SpringhouseOptions = {
@@ -152,11 +153,20 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
   let heard = (events: RecordEvent[]): void => {
     resumed.push(...events);
   };
+  // Letters are written with their events; once there is a voice it is told to look.
+  const kept = { tell: (): void => {}, tellUnrecorded: (_notices: readonly Happening[]): void => {} };
+  const unrecorded = openUnrecorded({
+    lanes: () => loop.lanes(),
+    inputSeq: () => loop.inputSeq,
+    rules: rulesOfHouse(house),
+    tell: (notices) => kept.tellUnrecorded(notices),
+  });
   const loop = await openLiveLoop({
     writer,
     rules: rulesOfHouse(house),
     nowMs: clock.nowMs,
     onRecorded: (events) => heard(events),
+    onUnkept: (happenings) => unrecorded.hear(happenings),
     onTrouble: (error) => troubles.tell('record', error),
   });
   const intake = openIntake({
@@ -166,7 +176,11 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
       desk.see(inputs);
       return loop.take(inputs).catch(onBug);
     },
-    onTrouble: (error) => troubles.tell('history', error),
+    onTrouble: (error) => {
+      troubles.tell('history', error);
+      if (error === null) unrecorded.over();
+    },
+    onUncommitted: (readings) => unrecorded.see(readings),
     refusalOf: probeRuleOf(house),
     simulated,
   });
@@ -187,8 +201,6 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
     intake,
   });
   const live = openLiveDesk({ changes: desk.changes });
-  // Letters were written with the events; once there is a voice it is told to look.
-  const kept = { tell: (): void => {} };
   desk.onRecorded(live.tell);
   heard = (events) => {
     mirrors.hear(events);
@@ -259,6 +271,7 @@ async function openVoice(
   });
   closers.push(speaking.close);
   kept.tell = speaking.wake;
+  kept.tellUnrecorded = speaking.tellUnrecorded;
   return speaking;
 }
 

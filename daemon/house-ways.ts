@@ -136,12 +136,10 @@ export async function keyOf(
 }
 
 /** How the letters of a house are written: each in its receiver's words, units and zone. */
-export function letterWriter(o: {
-  house: House;
-  id: string;
-  simulated: boolean;
-  speech: Speech;
-}): (letter: OutboxLetter) => Letter {
+export function letterWriter(
+  o: { house: House; id: string; simulated: boolean; speech: Speech },
+  recorded = true,
+): (letter: OutboxLetter) => Letter {
   const receivers = new Map(mannersOfHouse(o.house).receivers.map((receiver) => [receiver.id, receiver]));
   return (letter) => {
     const receiver = receivers.get(letter.receiver);
@@ -149,7 +147,7 @@ export function letterWriter(o: {
       receiver === undefined
         ? {}
         : { language: receiver.language, units: receiver.units, zone: receiver.zone };
-    return writeLetter(letter, { ...o, speech: { ...o.speech, ...own }, recorded: true });
+    return writeLetter(letter, { ...o, speech: { ...o.speech, ...own }, recorded });
   };
 }
 

@@ -10,6 +10,8 @@ export type KeepingOptions = {
   onRecorded: (events: RecordEvent[]) => void;
   /** Called when events could not be kept (they are tried again), and with null when they were. */
   onTrouble: (error: Error | null) => void;
+  /** Called with the events that the disk just refused, before they are tried again. */
+  onUnkept?: (happenings: readonly Happening[]) => void;
   /** How long after a refusal of the disk it is tried again. */
   retryMs?: number;
   /** The daemon's time, for what the events cause; that of the events unless given. */
@@ -33,7 +35,7 @@ export const waitingEventsMax = 100_000;
 
 /** Opens the keeping; ids make what is kept twice harmless. */
 export function openKeeping(options: KeepingOptions): Keeping {
-  const { writer, onRecorded, onTrouble, retryMs = retryMsUsual, nowMs } = options;
+  const { writer, onRecorded, onTrouble, retryMs = retryMsUsual, nowMs, onUnkept } = options;
   let happenings: Happening[] = [];
   const snapshots = new Map<string, Snapshots[number]>();
   let writing: Promise<boolean> | null = null;
@@ -50,6 +52,7 @@ export function openKeeping(options: KeepingOptions): Keeping {
         .catch((error: Error) => error);
       if (kept instanceof Error) {
         putBack(outcome);
+        onUnkept?.(outcome.happenings);
         onTrouble(kept);
         return false;
       }

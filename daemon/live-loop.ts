@@ -19,6 +19,8 @@ export type LiveLoopOptions = {
   onRecorded: (events: RecordEvent[]) => void;
   /** Called when events could not be kept (they are tried again), and with null when they were. */
   onTrouble: (error: Error | null) => void;
+  /** Called with the events that the disk just refused, before they are tried again. */
+  onUnkept?: (happenings: readonly Happening[]) => void;
   /** How long after a refusal of the disk it is tried again; a second unless given. */
   retryMs?: number;
 };
@@ -32,6 +34,8 @@ export type LiveLoop = {
   /** From when no earlier input can come; ticks up to then are fed. Must be set before the first wake. */
   settledMs: () => number;
   lane(probe: string): Lane | null;
+  /** Every lane as the newest input left it; not to be changed. */
+  lanes(): Iterable<Lane>;
   /** Views of the open watches. */
   watches(): AnyWatchView[];
   /** Probes that were heard, or whose watch changed, since the last call. */
@@ -95,6 +99,7 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
       return stepping;
     },
     lane: (probe) => watching.lanes.get(probe) ?? null,
+    lanes: () => watching.lanes.values(),
     watches: () => [...watching.lanes.values()].flatMap(watchViewsOf),
     changed: () => {
       const now = new Set(changed);

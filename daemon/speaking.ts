@@ -8,6 +8,7 @@ import { keyOf, letterWriter, mannersOfHouse, openWays } from './house-ways.ts';
 import type { NotifyDesk } from './http/notify-routes.ts';
 import { type AllWell, openAllWell } from './notify/all-well.ts';
 import { type Dispatcher, type LetterStore, openDispatcher, type WayTurn } from './notify/dispatcher.ts';
+import { openEmergency } from './notify/emergency.ts';
 import type { Way } from './notify/way.ts';
 import { openPageWay, type PageWay } from './notify/ways/page-way.ts';
 import { openNotifyDesk } from './notify-desk.ts';
@@ -38,6 +39,8 @@ export type Speaking = Pick<Dispatcher, 'wake' | 'idle' | 'close'> & {
   /** What can be asked of it over HTTP. */
   desk: NotifyDesk;
   page: PageWay;
+  /** Tells people of notices that the disk refused to keep; the letters say so. */
+  tellUnrecorded(notices: readonly Happening[]): void;
 };
 
 /** Opens every way and begins to bring what waits. Rejects where a secret cannot be had. */
@@ -46,7 +49,17 @@ export async function openSpeaking(options: SpeakingOptions): Promise<Speaking> 
   const page = openPageWay({ id: pageWayId });
   const ways: readonly Way[] = [...(await openWays(options)), page];
   const rules = mannersOfHouse(house);
+  const emergency = openEmergency({
+    rules,
+    nowMs,
+    send: async (letter) => {
+      const way = ways.find(({ id }) => id === letter.way);
+      const written = letterWriter(options, false)({ ...letter, letterSeq: 0 });
+      return way === undefined ? { is: 'refused', why: 'there is no such way' } : way.send(written);
+    },
+  });
   const dispatcher = openDispatcher({
+    wasSent: emergency.wasSent,
     store: options.storeOf?.(writer) ?? writer,
     ways,
     known: await writer.ways(ways.map(({ id }) => id)),
@@ -77,6 +90,7 @@ export async function openSpeaking(options: SpeakingOptions): Promise<Speaking> 
   return {
     ...dispatcher,
     page,
+    tellUnrecorded: (notices) => void emergency.tell(notices).catch(onTrouble),
     desk: openNotifyDesk({ ...options, dispatcher, ways, page }),
     close: async () => {
       allWell?.close();

@@ -1,6 +1,6 @@
 /** A group of readings in one commit: to the writer's words, and from its verdicts back to inputs. */
 import type { WireReading } from '../../probes/source.ts';
-import { type Input, readingFlags } from '../../shared/contract/input.ts';
+import { type Input, type Reading, readingFlags } from '../../shared/contract/input.ts';
 import type { Counts } from './counts.ts';
 import type { IntakeItem, Verdict } from './intake-writer.ts';
 import type { OpenOffer, Waiting } from './queue.ts';
@@ -17,6 +17,13 @@ export function itemOf(
   const receivedMs = steadyMs + offsetMs;
   const stamp = atMs === null ? { era, steadyMs: steadyMs - ageMs } : { atMs };
   return { probe, tempC, flags: flagsOf(reading, simulated), receivedMs, stamp };
+}
+
+/** An item as the watching would see it, were it committed. */
+export function seenAs(item: IntakeItem, { offsetMs }: GroupTime): Reading & { receivedMs: number } {
+  const { probe, tempC, flags, receivedMs, stamp } = item;
+  const atMs = 'atMs' in stamp ? stamp.atMs : stamp.steadyMs + offsetMs;
+  return { probe, atMs, tempC, flags, receivedMs };
 }
 
 /** Counts each verdict, settles the offers that have no reading left, and returns what was stored as inputs. */

@@ -3,11 +3,11 @@
  * acknowledged and handed on, numbered, in one order with people's words and the clock's steps.
  */
 import type { SourceSink, SourceState } from '../../probes/source.ts';
-import type { Input } from '../../shared/contract/input.ts';
+import type { Input, Reading } from '../../shared/contract/input.ts';
 import { acceptReadings } from './accept.ts';
 import { openCommitting, retryMsUsual } from './committing.ts';
 import { type Counts, openCounts } from './counts.ts';
-import { itemOf, settleGroup } from './group.ts';
+import { itemOf, seenAs, settleGroup } from './group.ts';
 import type { IntakeWriter } from './intake-writer.ts';
 import { openOneOrder } from './one-order.ts';
 import { type OtherInputs, openOtherInputs } from './other-inputs.ts';
@@ -25,6 +25,8 @@ export type IntakeOptions = {
   onInputs: (inputs: Input[]) => Promise<void>;
   /** Called when a commit of readings or a turn of the clock failed, and with null when one succeeded again. */
   onTrouble: (error: Error | null) => void;
+  /** Called with readings that could not be committed, as the watching would see them. */
+  onUncommitted?: (readings: (Reading & { receivedMs: number })[]) => void;
   /** Says why this wire's readings of this probe are not taken; null where they are. */
   refusalOf?: (probe: string, source: string) => string | null;
   /** Marks every reading as simulated. */
@@ -67,6 +69,7 @@ export function openIntake(options: IntakeOptions): Intake {
       order.handOn(underway, settleGroup(group, verdicts, { counts, items }));
     } catch (error) {
       order.leave(underway);
+      options.onUncommitted?.(items.map((item) => seenAs(item, time)));
       failGroup(group, error instanceof Error ? error : new Error(String(error)));
       throw error;
     }

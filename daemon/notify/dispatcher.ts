@@ -24,6 +24,8 @@ export type DispatcherOptions = {
   /** Called when the outbox could not be asked or told; it is tried again. */
   onTrouble: (error: Error | null) => void;
   chance?: () => number;
+  /** Whether a letter went out past the outbox already. */
+  wasSent?: (letter: OutboxLetter) => boolean;
 };
 
 export type WayTurn = { way: Way; nowMs: number } & (
@@ -126,7 +128,7 @@ type Line = {
 /** The letters of one way. */
 function openLine(way: Way, options: DispatcherOptions, onRefused: () => void): Line {
   const known = options.known.find((state) => state.way === way.id);
-  const { store, nowMs, render, onTurned, onTrouble, chance = Math.random } = options;
+  const { store, nowMs, render, onTurned, onTrouble, chance = Math.random, wasSent = () => false } = options;
   let running: Promise<void> | null = null;
   let again = false;
   let timer: NodeJS.Timeout | null = null;
@@ -173,7 +175,7 @@ function openLine(way: Way, options: DispatcherOptions, onRefused: () => void): 
 
   /** True where the next letter may follow. */
   async function bring(letter: OutboxLetter): Promise<boolean> {
-    const sent = await way.send(render(letter));
+    const sent: Sent = wasSent(letter) ? { is: 'sent' } : await way.send(render(letter));
     // What a closing house cut off says nothing of the way.
     if (closed && sent.is !== 'sent') return false;
     const state = await settle(letter, sent);

@@ -8,7 +8,7 @@ import type { Letter, WayKind } from '../../shared/contract/notify.ts';
 export type Sent = { is: 'sent' } | { is: 'failed' | 'refused'; why: string };
 
 /**
- * One way. `send` is called with one letter at a time, resolves within `sendMsMax`, never rejects, and says
+ * One way. `send` resolves within `sendMsMax`, never rejects, and says
  * `sent` only where the far end has taken the letter. `close` ends what is under way.
  */
 export type Way = {
