@@ -1,6 +1,7 @@
 /** `npm run prove -- NAME`: one proof in its full size; prints seed, count, invariants and duration as JSON. */
 import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
+import { proveAttack } from './attack-proof.ts';
 import { playCurve } from './curve-proof.ts';
 import { type KillVariant, proveKill } from './kill-proof.ts';
 import { proveMirror } from './mirror-proof.ts';
@@ -13,6 +14,7 @@ import { proveSoak } from './soak-proof.ts';
 const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.0|early] [--kills 200] [--seed 1] [--small]
 npm run prove -- restart [--kills 50] [--seed 1] [--small]
 npm run prove -- shutdown
+npm run prove -- attack
 npm run prove -- mirror [--outages 8] [--seed 1] [--small]
 npm run prove -- faults [--writes 40] [--kills 40] [--seed 1] [--small]
 npm run prove -- month [--days 30] [--seed 1] [--probe air|jar] [--small]
@@ -107,6 +109,12 @@ switch (values.help ? 'help' : positionals[0]) {
     if (report.code !== 0 || report.lost > 0 || report.endedInMs >= 2_000 || report.second.code !== 1) {
       process.exitCode = 1;
     }
+    break;
+  }
+  case 'attack': {
+    const report = await proveAttack();
+    print(report);
+    if (report.found.length + report.missed.length > 0) process.exitCode = 1;
     break;
   }
   case 'mirror':
