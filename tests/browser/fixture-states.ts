@@ -13,6 +13,7 @@ import type { Forecast, PathPoint, Rescue } from '../../shared/contract/forecast
 import type { KeepView } from '../../shared/contract/keep-view.ts';
 import { type LarderCase, larderHistory, larderKeeps, larderNowC } from './fixture-larder.ts';
 import { morningMs } from './fixture-morning.ts';
+import { type PotCase, potHistory, potNowC, potWatches } from './fixture-pot.ts';
 
 export type StateName =
   | 'doomed'
@@ -31,6 +32,11 @@ export type StateName =
   | 'left'
   | 'too-cold'
   | 'by-air'
+  | 'pot-climbing'
+  | 'pot-heat-off'
+  | 'pot-short'
+  | 'pot-holding'
+  | 'pot-begun-again'
   | 'mixed';
 
 /** What the house answers in one state. */
@@ -264,6 +270,11 @@ const jarsOf: Record<StateName, Jar[]> = {
   left: [],
   'too-cold': [],
   'by-air': [],
+  'pot-climbing': [],
+  'pot-heat-off': [],
+  'pot-short': [],
+  'pot-holding': [{ probe: 'jar-2', cooling: inIceBath, since: 19, heard: 19, state: 'on-course' }],
+  'pot-begun-again': [],
   mixed: [
     { probe: 'jar-2', cooling: inFreezer, since: 19, heard: 19, state: 'not-on-course' },
     { probe: 'jar-3', cooling: inIceBath, since: 24, heard: 24, state: 'on-course' },
@@ -306,14 +317,40 @@ export function answersOf(name: StateName): Answers {
       mirrors: [],
       disk: { historyBytes: 41_200_000, recordBytes: 1_400_000, freeBytes: 21_000_000_000 },
     },
-    probes: probesOf(jars, larderOf(name)),
-    watches: [...jars.map(watchOf), ...(keepsOf[name] ?? [])],
+    probes: probesOf(jars, larderOf(name)).map((probe) => withPot(probe, potOf(name))),
+    watches: [...jars.map(watchOf), ...(keepsOf[name] ?? []), ...potsOf(name)],
     chills: jars.map(watchOf),
     notices: noticesOf(jars),
     historyOf: (probe, span) =>
+      potCurve(name, probe, span) ??
       (keepsOf[name] === undefined ? null : larderHistory(larderOf(name), probe, span)) ??
       historyOf(jars, probe, span),
   };
+}
+
+function potOf(name: StateName): PotCase | null {
+  return name.startsWith('pot-') ? (name.slice('pot-'.length) as PotCase) : null;
+}
+
+function potsOf(name: StateName): AnyWatchView[] {
+  const which = potOf(name);
+  return which === null ? [] : potWatches(which);
+}
+
+function potCurve(
+  name: StateName,
+  probe: string,
+  span: { fromMs: number; toMs: number },
+): HistoryView | null {
+  const which = potOf(name);
+  const buckets = which === null ? null : potHistory(which, probe, span);
+  return buckets === null ? null : { v: 1, probe, ...span, buckets };
+}
+
+function withPot(probe: ProbeView, which: PotCase | null): ProbeView {
+  if (which === null || probe.id !== 'pot' || probe.latest === null) return probe;
+  const vessel = { name: 'Copper pot', volumeL: 8, material: 'copper' } as const;
+  return { ...probe, vessel, latest: { ...probe.latest, tempC: potNowC(which) } };
 }
 
 function larderOf(name: StateName): LarderCase {

@@ -16,7 +16,8 @@ export function drawGrounds(pen: Pen, scene: Scene, { plot, x, y }: Mapping): vo
   }
   const wanted =
     target.side === 'under' ? { top: line, bottom: plot.bottom } : { top: plot.top, bottom: line };
-  fillBox(pen, { left: plot.left, right: plot.right, ...wanted }, pen.palette.cold);
+  const ground = scene.wantsWarmth ? pen.palette.warm : pen.palette.cold;
+  fillBox(pen, { left: plot.left, right: plot.right, ...wanted }, ground);
 }
 
 const minuteMs = 60_000;

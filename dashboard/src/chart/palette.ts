@@ -1,6 +1,6 @@
 /** The colours of the sheet, as the canvas needs them. */
 
-const tokens = ['paper', 'ink', 'soft', 'rule', 'land', 'cold', 'band', 'ice'] as const;
+const tokens = ['paper', 'ink', 'soft', 'rule', 'land', 'cold', 'warm', 'band', 'ice'] as const;
 
 export type Palette = Record<(typeof tokens)[number], string>;
 

@@ -57,6 +57,7 @@ export function potScene(picture: PotPicture, frame: Frame): Scene {
       wanted: wantedTexts(limitC, speech, 'above'),
       side: 'above',
     },
+    wantsWarmth: true,
     air: null,
     notes: [],
     window: windowOf(view, speech),

@@ -47,6 +47,8 @@ export type Scene = {
   steps: readonly number[];
   /** `wanted` runs from the longest words to the shortest; `side` is where the wanted ground lies. */
   target: { value: number; figure: string; wanted: readonly string[]; side: 'under' | 'above' };
+  /** True where the wanted side is the warm one: a pot's. */
+  wantsWarmth?: true;
   /** The span with a post at its end; null for what is kept without an end. */
   window: { fromMs: number; toMs: number; names: readonly string[] } | null;
   /** The thin line of the air around, in runs without a gap. */

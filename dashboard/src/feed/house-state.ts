@@ -104,12 +104,18 @@ const historyLeadMs = 120_000;
 /** How much of what was before now the picture of a keep may show. */
 export const keepPastMs = 12 * 3_600_000;
 
+/** How much of a pot's curve before its watch began is asked for: a hold shows its climb. */
+const potLeadMs = 16 * 60_000;
+
 /** Lists the curves that the open watches want; `nowMs` is by the house's clock. */
 export function historyWishes(state: HouseState, nowMs: number): HistoryWish[] {
   const fromOf = new Map<string, number>();
   const views = [...state.watches.values()].map(({ view }) => view).filter(({ state }) => state !== 'ended');
   // A chill wants its own hour sharp: where a probe has one, it has its wish before a keep.
   for (const view of views.filter(({ kind }) => kind === 'keep')) fromOf.set(view.probe, nowMs - keepPastMs);
+  for (const view of views.filter(({ kind }) => kind === 'hold' || kind === 'heat')) {
+    fromOf.set(view.probe, Math.min(view.sinceMs, fromOf.get(view.probe) ?? nowMs) - potLeadMs);
+  }
   for (const view of views) {
     if (view.kind !== 'chill') continue;
     fromOf.set(view.probe, Math.min(view.sinceMs, view.window.originMs) - historyLeadMs);

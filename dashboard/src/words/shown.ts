@@ -95,7 +95,7 @@ export function postTexts(window: ChillWindow, speech: Speech): string[] {
 /** Where the vessel stands, to follow a name: `in the chest freezer`; null where that is not known. */
 export function placeText(place: ProbeView['place']): string | null {
   if (place === null) return null;
-  return `in ${withArticle(place.name)}`;
+  return `${place.kind === 'pot' ? 'on' : 'in'} ${withArticle(place.name)}`;
 }
 
 function withArticle(name: string): string {

@@ -41,6 +41,7 @@ const wanted: [string, string, number, number][] = [
   ['soft', 'cold', 5.6, 5.6],
   ['ink', 'land', 12.2, 11.9],
   ['ink', 'cold', 12.0, 11.4],
+  ['ink', 'warm', 11.5, 11.6],
   ['enamel', 'paper', 8.6, 7.7],
   ['on-enamel', 'enamel', 9.2, 7.7],
   ['on-plate', 'plate', 15.5, 15.6],
