@@ -5,6 +5,7 @@ import type { Word } from '../../../shared/contract/word.ts';
 import { clockText, type Speech } from '../../../shared/sentences/speech.ts';
 import { formatTemp, formatVolume } from '../../../shared/units/format.ts';
 import { WordButton } from '../sheet/word-button.tsx';
+import { BeginPot } from './begin-pot.tsx';
 
 const minuteMs = 60_000;
 
@@ -64,7 +65,10 @@ export function BeginByHand({
           ))}
         </fieldset>
       )}
-      {asking && probe !== null && (
+      {asking && probe?.place?.kind === 'pot' && (
+        <BeginPot key={probe.id} onSaid={rest} probe={probe.id} speech={speech} />
+      )}
+      {asking && probe !== null && probe.place?.kind !== 'pot' && (
         <Telling key={probe.id} nowMs={nowMs} onSaid={rest} places={places} probe={probe} speech={speech} />
       )}
     </div>
