@@ -5,7 +5,7 @@ import { ownerSocketOf } from './open-doors.ts';
 /** What came back: the answer, a refusal of the house, or that none runs there. */
 export type Answered =
   | { is: 'answer'; body: unknown }
-  | { is: 'refused'; code: string; message: string }
+  | { is: 'refused'; code: string; message: string; body: unknown }
   | { is: 'away' };
 
 /** How long a house may take to answer; hashing a key and opening doors take well under a second. */
@@ -30,7 +30,12 @@ export function askOwner(dataDir: string, path: string, body?: object): Promise<
           const text = Buffer.concat(chunks).toString();
           const parsed = JSON.parse(text) as { code?: string; message?: string };
           if ((answer.statusCode ?? 500) < 400) return resolve({ is: 'answer', body: parsed });
-          resolve({ is: 'refused', code: parsed.code ?? 'HTTP_BUG', message: parsed.message ?? text });
+          resolve({
+            is: 'refused',
+            code: parsed.code ?? 'HTTP_BUG',
+            message: parsed.message ?? text,
+            body: parsed,
+          });
         });
       },
     );

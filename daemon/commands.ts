@@ -2,6 +2,7 @@
 import { readFile } from 'node:fs/promises';
 import type { z } from 'zod';
 import type { HouseView, probesView } from '../shared/contract/api.ts';
+import { askOwner } from './ask-owner.ts';
 import { parseTrace } from './cli/csv-trace.ts';
 import { mirrorsTable } from './cli/mirrors-table.ts';
 import type { Values } from './cli/parse-command.ts';
@@ -77,8 +78,8 @@ function chainFaultText({ recordSeq, kind, expected, found }: ChainFault): strin
 /** `springhouse probes`: asks the running house. */
 export function runProbes(values: Values): Promise<number> {
   return askHouse(values, async (url) => {
-    const house = (await ask(`${url}/api/house`)) as HouseView;
-    const { probes, refusals } = (await ask(`${url}/api/probes`)) as z.infer<typeof probesView>;
+    const house = (await askEither(url, '/api/house')) as HouseView;
+    const { probes, refusals } = (await askEither(url, '/api/probes')) as z.infer<typeof probesView>;
     return values.json === true
       ? `${JSON.stringify(probes)}\n`
       : `${probesTable(probes, house)}${refusalLines(refusals)}`;
@@ -128,6 +129,18 @@ async function urlOfHouse(houseFile: string | null): Promise<string> {
   const read = await readHouse(houseFile ?? readEnvironment().houseFile);
   const port = read.ok ? read.house.http.port : httpPortDefault;
   return `http://127.0.0.1:${port}`;
+}
+
+/** On an open house whoever asks must sign in, but for the owner of the data folder. */
+async function askEither(url: string, path: string): Promise<unknown> {
+  try {
+    return await ask(`${url}${path}`);
+  } catch (error) {
+    if (!(error as Error).message.startsWith('401')) throw error;
+    const answered = await askOwner(readEnvironment().dataDir, path);
+    if (answered.is !== 'answer') throw error;
+    return answered.body;
+  }
 }
 
 async function ask(url: string): Promise<unknown> {

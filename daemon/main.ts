@@ -13,6 +13,7 @@ import {
 } from './door-commands.ts';
 import { runHistoryExport } from './export-command.ts';
 import { runHistoryImport } from './import-command.ts';
+import { runInspect } from './inspect-command.ts';
 import { runHouse } from './run.ts';
 
 const asked = parseCommand(process.argv.slice(2));
@@ -38,6 +39,8 @@ async function runCommand(name: string, values: Values, positionals: readonly st
       return runHouse(values);
     case 'check':
       return runCheck(file);
+    case 'inspect':
+      return runInspect(values);
     case 'open':
       return runOpen(values);
     case 'shut':

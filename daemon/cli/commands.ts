@@ -105,6 +105,13 @@ another pairing code, and keys for probes that have none.`,
     options: { data, revoke: { type: 'boolean', says: 'take its key away instead' } },
   },
   {
+    name: 'inspect',
+    summary:
+      'look at everything: serial rights, clock, disk, brokers, probes, ways, doors, certificate; say what to do',
+    options: { house, data, json: { type: 'boolean', says: 'as JSON' } },
+    more: 'Also while the house runs. Ends with 1 where something is wrong.',
+  },
+  {
     name: 'check',
     summary: 'judge a house file: every fault at once, with line, rule and what to do',
     takes: 'FILE',

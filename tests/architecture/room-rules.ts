@@ -18,6 +18,7 @@ const daemonRooms = [
   'forecast',
   'history',
   'http',
+  'inspect',
   'intake',
   'mirror',
   'notify',
