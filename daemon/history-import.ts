@@ -1,11 +1,10 @@
 /** Readings of a file on their way into the history: first looked at as a whole, then written. Wiring. */
-import { createReadStream } from 'node:fs';
-import { stat } from 'node:fs/promises';
+import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import { readingFlags } from '../shared/contract/input.ts';
+import type { Disk } from './disk.ts';
 import type { FormReading } from './history/forms/form-reading.ts';
-import type { Decoder } from './history/imports/decoder.ts';
+import type { Decoder, FileRow } from './history/imports/decoder.ts';
 import type { IntakeItem, Verdict } from './history/intake-item.ts';
-import type { Writer } from './writer.ts';
 
 /** What a file holds of one probe: how many readings, from when to when (epoch ms), °C. */
 export type ProbePart = { readings: number; firstMs: number; lastMs: number; minC: number; maxC: number };
@@ -21,15 +20,6 @@ export type FileReport = {
 /** What became of a file's readings. */
 export type ImportReport = { stored: number; repeats: number; conflicts: number; refused: number };
 
-export type FileOptions = {
-  path: string;
-  /** A new decoder for each reading of the file. */
-  decoder: () => Decoder;
-  /** Readings after this instant are faults: no logger has them. */
-  latestMs: number;
-  onProgress: (bytes: number, wholeBytes: number) => void;
-};
-
 /** Faults of one file that are told; of more only the number is told. */
 const faultsShownMax = 20;
 
@@ -37,95 +27,119 @@ const faultsShownMax = 20;
 const probesMax = 256;
 
 /** Readings in one commit of an import. */
-const itemsPerCommit = 5_000;
+const itemsPerCommit = 2_000;
 
-/** Commits under way at once: the next is read while the last is written. */
-const commitsMax = 2;
+/** Read of a file at a time, bytes. */
+const pieceBytes = 32_768;
 
-/** Reads a whole file and writes nothing. Rejects where it cannot be read. */
-export async function lookAtFile(options: FileOptions): Promise<FileReport> {
-  const report: FileReport = { readings: 0, probes: new Map(), faults: [], faultCount: 0 };
-  const addFault = (line: number, fault: string) => {
-    report.faultCount += 1;
-    if (report.faults.length < faultsShownMax)
-      report.faults.push(`IMPORT_ROW: line ${line} of ${options.path} ${fault}.`);
+/** A file's rows, a piece of the file at a time. */
+export type FileRows = {
+  readonly bytes: number;
+  readonly wholeBytes: number;
+  /** Returns the rows of the next piece, null where the file is over. */
+  next(): FileRow[] | null;
+  close(): void;
+};
+
+/** Opens a file; readings after `latestMs` are faults, since no logger has them. Throws where it cannot be read. */
+export function openFileRows(
+  path: string,
+  { decoder, latestMs }: { decoder: Decoder; latestMs: number },
+): FileRows {
+  const handle = openSync(path, 'r');
+  const wholeBytes = fstatSync(handle).size;
+  const piece = Buffer.allocUnsafe(pieceBytes);
+  const text = new TextDecoder();
+  let bytes = 0;
+  let isOver = false;
+  const judged = (row: FileRow): FileRow =>
+    'reading' in row && row.reading.atMs > latestMs
+      ? {
+          line: row.line,
+          fault: `must not lie ahead of now, got ${new Date(row.reading.atMs).toISOString()}`,
+        }
+      : row;
+  return {
+    get bytes() {
+      return bytes;
+    },
+    wholeBytes,
+    next: () => {
+      if (isOver) return null;
+      const read = readSync(handle, piece);
+      bytes += read;
+      isOver = read === 0;
+      const rows = isOver
+        ? [...decoder.push(text.decode()), ...decoder.end()]
+        : decoder.push(text.decode(piece.subarray(0, read), { stream: true }));
+      return rows.map(judged);
+    },
+    close: () => closeSync(handle),
   };
-  for await (const rows of rowsOf(options)) {
-    for (const row of rows) {
-      if ('fault' in row) addFault(row.line, row.fault);
-      else if (!report.probes.has(row.reading.probe) && report.probes.size >= probesMax) {
-        addFault(
-          row.line,
-          `must be of one of at most ${probesMax} probes, got ${row.reading.probe} as one more`,
-        );
-      } else count(report, row.reading);
-    }
-  }
-  return report;
 }
 
-/** Writes every reading of a file that is sound; one that the history has already is counted and left out. */
-export async function importFile(
-  options: FileOptions & { writer: Writer; receivedMs: number },
-): Promise<ImportReport> {
-  const { writer, receivedMs } = options;
+/** A report of a file of which nothing was looked at yet. */
+export function emptyReport(): FileReport {
+  return { readings: 0, probes: new Map(), faults: [], faultCount: 0 };
+}
+
+/** Takes a row into the report of its file. */
+export function reportRow(report: FileReport, row: FileRow, path: string): void {
+  const fault =
+    'fault' in row
+      ? row.fault
+      : !report.probes.has(row.reading.probe) && report.probes.size >= probesMax
+        ? `must be of one of at most ${probesMax} probes, got ${row.reading.probe} as one more`
+        : null;
+  if (fault !== null) {
+    report.faultCount += 1;
+    const told = report.faults.length;
+    if (told < faultsShownMax) report.faults.push(`IMPORT_ROW: line ${row.line} of ${path} ${fault}.`);
+  } else if ('reading' in row) count(report, row.reading);
+}
+
+/** The disk of an import: it is alone with the folder, so it works in its own thread. */
+export type ImportDisk = Pick<Disk, 'beginImport' | 'endImport' | 'commitReadings'> & {
+  /** Does one piece of what the history does between commits; false where nothing is due. */
+  tend?: () => boolean;
+};
+
+export type Import = {
+  readonly report: ImportReport;
+  add(rows: readonly FileRow[]): void;
+  /** Commits what waits and says that the file is over. */
+  end(): void;
+};
+
+/**
+ * Writes the sound rows of a file, and seals what it has written as it goes; a reading that the history has
+ * already is counted and left out.
+ */
+export function openImport(disk: ImportDisk, receivedMs: number): Import {
   const report: ImportReport = { stored: 0, repeats: 0, conflicts: 0, refused: 0 };
-  const open: Promise<void>[] = [];
   let items: IntakeItem[] = [];
-  const commit = async () => {
-    const batch = items;
+  const commit = () => {
+    if (items.length > 0) tally(report, disk.commitReadings(items));
     items = [];
-    open.push(writer.commitReadings(batch).then((verdicts) => tally(report, verdicts)));
-    if (open.length >= commitsMax) await open.shift();
+    while (disk.tend?.() === true) {
+      // A piece at a time, each in a transaction of its own.
+    }
   };
-  await writer.beginImport();
-  try {
-    for await (const rows of rowsOf(options)) {
+  disk.beginImport();
+  return {
+    report,
+    add: (rows) => {
       for (const row of rows) {
         if ('fault' in row) continue;
         items.push(itemOf(row.reading, receivedMs));
-        if (items.length >= itemsPerCommit) await commit();
+        if (items.length >= itemsPerCommit) commit();
       }
-    }
-    if (items.length > 0) await commit();
-    await Promise.all(open);
-  } finally {
-    await Promise.allSettled(open);
-    await writer.endImport();
-  }
-  return report;
-}
-
-type Rows = ReturnType<Decoder['push']>;
-
-async function* rowsOf({
-  path,
-  decoder,
-  latestMs,
-  onProgress,
-}: FileOptions): AsyncGenerator<Rows, void, void> {
-  const { size } = await stat(path);
-  const decode = decoder();
-  let bytes = 0;
-  const stream = createReadStream(path, { highWaterMark: 65_536 });
-  stream.on('data', (piece) => {
-    bytes += piece.length;
-  });
-  const text = new TextDecoder();
-  const judged = (rows: Rows): Rows =>
-    rows.map((row) =>
-      'reading' in row && row.reading.atMs > latestMs
-        ? {
-            line: row.line,
-            fault: `must not lie ahead of now, got ${new Date(row.reading.atMs).toISOString()}`,
-          }
-        : row,
-    );
-  for await (const piece of stream) {
-    yield judged(decode.push(text.decode(piece as Buffer, { stream: true })));
-    onProgress(bytes, size);
-  }
-  yield judged([...decode.push(text.decode()), ...decode.end()]);
+    },
+    end: () => {
+      commit();
+      disk.endImport();
+    },
+  };
 }
 
 function count(report: FileReport, { probe, atMs, tempC }: FormReading): void {

@@ -5,7 +5,7 @@ import type { House } from './config/house-file.ts';
 import { readAuthority, readToken } from './config/secret.ts';
 import { openInfluxServer } from './mirror/influx-server.ts';
 import { type Mirror, openMirror } from './mirror/mirror.ts';
-import type { ReadingsAfter } from './mirror/mirror-readings.ts';
+import type { MirrorSource } from './mirror/mirror-readings.ts';
 import type { MirrorServer } from './mirror/mirror-server.ts';
 import type { EraClock } from './open-clock.ts';
 import { openProbePlaces } from './probe-places.ts';
@@ -94,7 +94,7 @@ function mirrorOf(
   return openMirror({
     id,
     server,
-    readingsAfter: readingsOf(writer),
+    source: sourceOf(writer),
     placeOf,
     newestSeq,
     holdFromSeq: () => (clock.known() ? null : firstSeq),
@@ -111,13 +111,18 @@ function noteOf(mirror: string): string {
   return `mirror:${mirror}`;
 }
 
-function readingsOf(writer: Writer): ReadingsAfter {
-  return async (inputSeq, limit) => {
-    const inputs = await writer.inputsAfter(inputSeq, limit);
-    return inputs.flatMap((input) =>
-      input.kind === 'reading'
-        ? [{ inputSeq: input.inputSeq, receivedMs: input.receivedMs, ...input.reading }]
-        : [],
-    );
+function sourceOf(writer: Writer): MirrorSource {
+  return {
+    readingsAfter: async (inputSeq, limit) => {
+      const inputs = await writer.inputsAfter(inputSeq, limit);
+      return inputs.flatMap((input) =>
+        input.kind === 'reading'
+          ? [{ inputSeq: input.inputSeq, receivedMs: input.receivedMs, ...input.reading }]
+          : [],
+      );
+    },
+    // Every reading has its number.
+    pastAfter: async () => null,
+    readingsOf: async () => ({ readings: [], nextMs: null }),
   };
 }

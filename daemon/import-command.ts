@@ -1,25 +1,20 @@
 /** `springhouse history import`: looks at a file and says what it holds; writes it where it is told to. Wiring. */
-import { type ImportOptions, parseImportOptions } from './cli/import-options.ts';
+import { parseImportOptions } from './cli/import-options.ts';
 import type { Values } from './cli/parse-command.ts';
 import { openProgress } from './cli/progress.ts';
 import { faults, text } from './commands.ts';
 import { readEnvironment } from './config/environment.ts';
-import { openCsvImport } from './history/imports/csv-import.ts';
-import type { Decoder } from './history/imports/decoder.ts';
-import { openFileTime } from './history/imports/file-time.ts';
-import { openFileValue } from './history/imports/file-value.ts';
-import { openJsonLinesImport, openLineProtocolImport } from './history/imports/line-imports.ts';
-import { openSenmlImport } from './history/imports/senml-import.ts';
-import { type FileOptions, type FileReport, importFile, lookAtFile } from './history-import.ts';
+import type { FileReport, ImportReport } from './history-import.ts';
+import { decoderOf } from './import-decoder.ts';
+import { openImportThread } from './import-thread.ts';
 import { openReader } from './reader.ts';
-import { openWriter } from './writer.ts';
 
 /** How far ahead of this machine's clock a reading may lie: as over the wires. */
 const aheadMsMax = 120_000;
 
 /** Runs the import; 0 when it is done or the file is sound, 1 for faults of the file or the folder, 2 for what was asked. */
-export async function runHistoryImport(file: string, values: Values): Promise<number> {
-  const parsed = parseImportOptions(file, values);
+export async function runHistoryImport(path: string, values: Values): Promise<number> {
+  const parsed = parseImportOptions(path, values);
   if ('faults' in parsed) return faults(parsed.faults, 2);
   const { options } = parsed;
   const decoder = decoderOf(options);
@@ -28,68 +23,34 @@ export async function runHistoryImport(file: string, values: Values): Promise<nu
   }
   const dataDir = text(values.data) ?? readEnvironment().dataDir;
   const progress = openProgress();
-  const fileOptions: FileOptions = {
-    path: file,
-    decoder,
-    latestMs: Date.now() + aheadMsMax,
-    onProgress: (bytes, whole) =>
-      progress.show(() => `${Math.floor((bytes / Math.max(1, whole)) * 100)} % of ${file}`),
-  };
+  const thread = openImportThread((bytes, whole) =>
+    progress.show(() => `${Math.floor((bytes / Math.max(1, whole)) * 100)} % of ${path}`),
+  );
   try {
-    const report = await lookAtFile(fileOptions);
+    const report = await thread.look({ path, options, latestMs: Date.now() + aheadMsMax });
     progress.clear();
     process.stdout.write(await reportText(report, dataDir));
-    if (report.faultCount > 0 && !options.leaveOutFaults) return faultsOf(report);
-    faultsOf(report);
+    const exitCode = faultsOf(report);
+    if (exitCode !== 0 && !options.leaveOutFaults) return exitCode;
     if (!options.write) {
       process.stdout.write('Nothing was written: this was a trial. Give --write to write it.\n');
       return 0;
     }
-    return await write(fileOptions, dataDir);
+    const written = await thread.write(dataDir);
+    progress.clear();
+    process.stdout.write(writtenText(written));
+    return written.refused > 0 ? 1 : 0;
   } catch (error) {
     progress.clear();
-    return faults([whyNot(file, error as Error)], 1);
+    return faults([whyNot(path, error as Error)], 1);
   } finally {
-    progress.clear();
+    await thread.close();
   }
 }
 
-async function write(options: FileOptions, dataDir: string): Promise<number> {
-  const writer = await openWriter({ dataDir });
-  try {
-    // The house was not alive while it imports: its last sign of life must stay what it was.
-    const receivedMs = writer.opened.lastReceivedMs ?? Date.now();
-    const { stored, repeats, conflicts, refused } = await importFile({ ...options, writer, receivedMs });
-    const shown = (count: number) => count.toLocaleString('en-US');
-    process.stdout.write(
-      `Written: ${shown(stored)} readings. Left out: ${shown(repeats)} that were there already, ${shown(conflicts)} where another value was there, ${shown(refused)} that the history refused.\n`,
-    );
-    return refused > 0 ? 1 : 0;
-  } finally {
-    await writer.close();
-  }
-}
-
-/** A decoder's maker, or what the form of instants must be. */
-function decoderOf(options: ImportOptions): (() => Decoder) | string {
-  const { form, unit, decimal, time, zone } = options;
-  const readTime = openFileTime({ form: time, zone });
-  if (typeof readTime === 'string') return readTime;
-  const readValue = openFileValue({ unit, decimal });
-  // Each look at the file begins anew, also with what a zone's doubled hour was last.
-  const anew = () => openFileTime({ form: time, zone }) as typeof readTime;
-  switch (form) {
-    case 'csv':
-      return () => openCsvImport({ mapping: options, readTime: anew(), readValue });
-    case 'jsonl':
-      return () => openJsonLinesImport({ readTime: anew(), readValue });
-    case 'lp':
-      return () => openLineProtocolImport({ readTime, readValue });
-    case 'senml':
-      return () => openSenmlImport({ readerOf: (of) => openFileValue({ unit: of, decimal: '.' }) });
-    default:
-      return form satisfies never;
-  }
+function writtenText({ stored, repeats, conflicts, refused }: ImportReport): string {
+  const shown = (count: number) => count.toLocaleString('en-US');
+  return `Written: ${shown(stored)} readings. Left out: ${shown(repeats)} that were there already, ${shown(conflicts)} where another value was there, ${shown(refused)} that the history refused.\n`;
 }
 
 async function reportText({ readings, probes, faultCount }: FileReport, dataDir: string): Promise<string> {

@@ -13,11 +13,23 @@ const mirrorCursor = z.object({
   trail: z.array(z.object({ inputSeq: z.int().min(0), atMs: z.number() })),
   /** Readings that the server would not take, set aside one by one. */
   setAside: z.int().min(0),
+  /** Stretches still to be sent by their instants, since their readings have no number any more. */
+  past: z.array(z.object({ probe: z.string(), fromMs: z.number(), toMs: z.number() })).default([]),
+  /** Readings of a probe numbered up to this were sent with such stretches. */
+  sealedSeqs: z.record(z.string(), z.number()).default({}),
 });
 export type MirrorCursor = z.infer<typeof mirrorCursor>;
 
 /** Before the first reading. */
-export const firstCursor: MirrorCursor = { v: 1, inputSeq: 0, held: null, trail: [], setAside: 0 };
+export const firstCursor: MirrorCursor = {
+  v: 1,
+  inputSeq: 0,
+  held: null,
+  trail: [],
+  setAside: 0,
+  past: [],
+  sealedSeqs: {},
+};
 
 /** The most places of a trail; beyond it every other one is forgotten. */
 const trailMax = 64;

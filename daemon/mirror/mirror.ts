@@ -1,16 +1,16 @@
 /** A mirror: follows the kept readings by a cursor of its own and copies each to a server elsewhere. */
 import type { MirrorView } from '../../shared/contract/api.ts';
 import { type MirrorCursor, parseCursor, rewind } from './mirror-cursor.ts';
-import type { MirrorReading, ReadingsAfter } from './mirror-readings.ts';
+import type { MirrorReading, MirrorSource } from './mirror-readings.ts';
 import type { MirrorPoint, MirrorServer } from './mirror-server.ts';
-import { cursorAfter, type NextSlice, nextSlice } from './next-slice.ts';
+import { cursorAfter, nextSlice } from './next-slice.ts';
 import { openPause } from './pause.ts';
-import { type SentBatch, type Stop, sendBatch } from './send-batch.ts';
+import { type Stop, sendBatch } from './send-batch.ts';
 
 export type MirrorOptions = {
   id: string;
   server: MirrorServer;
-  readingsAfter: ReadingsAfter;
+  source: MirrorSource;
   /** Where a probe stood at an instant, as far as is known; null where it is not. */
   placeOf: (probe: string, atMs: number) => string | null;
   /** The number of the newest kept input. */
@@ -58,6 +58,7 @@ export function openMirror(options: MirrorOptions): Mirror {
   let failures = 0;
   let oldestMs: number | null = null;
   let takenAtMs: number | null = null;
+  let pastTrail: { atMs: number; past: MirrorCursor['past'] }[] = [];
   const pause = openPause();
   const running = run();
 
@@ -72,21 +73,38 @@ export function openMirror(options: MirrorOptions): Mirror {
 
   /** Sends one slice and returns how long to wait for the next. */
   async function step(): Promise<number> {
+    await findPast();
     const holdFromSeq = options.holdFromSeq();
-    const { readingsAfter } = options;
     // Asked before the readings: what is numbered up to it is kept, so that none of it can come later.
     const newestSeq = options.newestSeq();
-    const slice = await nextSlice({ cursor, holdFromSeq, newestSeq, readingsAfter, limit: batchMax });
+    const slice = await nextSlice({
+      cursor,
+      holdFromSeq,
+      newestSeq,
+      source: options.source,
+      limit: batchMax,
+    });
     oldestMs = slice.readings[0]?.receivedMs ?? null;
     const sent = await sendBatch(server, slice.readings.map(pointOf));
     if (sent.refusedWhy !== null) refusedWhy = sent.refusedWhy;
-    const reached = { from: slice.from, toSeq: reachedSeq(slice, sent), setAside: sent.setAside };
-    await keep(cursorAfter(cursor, reached, { holdFromSeq, atMs: nowMs(), keepMs: resendMs }));
+    const reach = slice.reachedBy(sent.stop === null ? null : sent.done);
+    const next = cursorAfter(cursor, reach, { holdFromSeq, atMs: nowMs(), keepMs: resendMs });
+    if (reach.from === 'past') rememberPast();
+    await keep(sent.setAside === 0 ? next : { ...next, setAside: next.setAside + sent.setAside });
     if (sent.stop !== null) return failed(sent.stop);
     if (slice.readings.length > 0) takenAtMs = nowMs();
     oldestMs = null;
     succeeded();
     return slice.isFull ? catchUpPauseMs : everyMs;
+  }
+
+  /** Where the mirror is so far behind that readings after its cursor have no number any more, plans to send them first. */
+  async function findPast(): Promise<void> {
+    if (cursor.past.length > 0) return;
+    const found = await options.source.pastAfter(cursor.inputSeq);
+    if (found === null) return;
+    const { stretches, followFromSeq, sealedSeqs } = found;
+    await keep({ ...cursor, inputSeq: followFromSeq, past: stretches, sealedSeqs, trail: [] });
   }
 
   async function keep(next: MirrorCursor): Promise<void> {
@@ -95,13 +113,29 @@ export function openMirror(options: MirrorOptions): Mirror {
     cursor = next;
   }
 
+  /** Remembers what of the past was to be sent at a time, for as long as it may have to be sent again. */
+  function rememberPast(): void {
+    if (resendMs === 0) return;
+    pastTrail = [...pastTrail, { atMs: nowMs(), past: cursor.past }];
+    const firstYoung = pastTrail.findIndex(({ atMs }) => atMs >= nowMs() - resendMs);
+    pastTrail = pastTrail.slice(Math.max(0, firstYoung - 1));
+  }
+
+  /** Goes back to before what the server may have lost, as it had taken it only shortly before. */
+  function goBack(): void {
+    cursor = rewind(cursor, resendMs);
+    const [place] = pastTrail;
+    if (place !== undefined) cursor = { ...cursor, past: place.past };
+    pastTrail = [];
+  }
+
   function pointOf({ probe, atMs, tempC }: MirrorReading): MirrorPoint {
     return { probe, atMs, tempC, place: options.placeOf(probe, atMs) };
   }
 
   function failed(stop: Stop): number {
     // What is rewound is not kept: a restart rewinds by itself, and the batches after it keep their own.
-    if (trouble === null && stop.is === 'away' && resendMs > 0) cursor = rewind(cursor, resendMs);
+    if (trouble === null && stop.is === 'away' && resendMs > 0) goBack();
     trouble = stop;
     if (!pause.isOver) options.onTrouble(new Error(troubleText(options.id, stop)));
     const backoffMs = Math.min(retryMsMax, retryMsFirst * 2 ** Math.min(failures, 10));
@@ -118,7 +152,8 @@ export function openMirror(options: MirrorOptions): Mirror {
   return {
     view: () => ({
       id: options.id,
-      state: trouble !== null ? trouble.is : oldestMs !== null ? 'behind' : 'current',
+      state:
+        trouble !== null ? trouble.is : oldestMs !== null || cursor.past.length > 0 ? 'behind' : 'current',
       waiting: Math.max(0, options.newestSeq() - cursor.inputSeq),
       held: cursor.held !== null,
       lagMs: oldestMs === null ? 0 : Math.max(0, nowMs() - oldestMs),
@@ -134,13 +169,6 @@ export function openMirror(options: MirrorOptions): Mirror {
       server.close();
     },
   };
-}
-
-/** How far a slice is done: to its end, or to the last reading before the one that was stopped. */
-function reachedSeq({ readings, toSeq }: NextSlice, { done, stop }: SentBatch): number {
-  if (stop === null) return toSeq;
-  const next = readings[done];
-  return next === undefined ? toSeq : next.inputSeq - 1;
 }
 
 function troubleText(id: string, { is, why }: Stop): string {

@@ -1,5 +1,5 @@
 /** Typed calls to a worker thread: kept in order, answered one by one, refused once the thread is gone. */
-import { parentPort, Worker } from 'node:worker_threads';
+import { parentPort, type ResourceLimits, Worker } from 'node:worker_threads';
 import { DiskFault, type DiskFaultCode, diskFaultCodes } from './disk-fault.ts';
 
 /** What a thread can be asked; each answer is plain data and ready when the function returns. */
@@ -32,9 +32,13 @@ export function workerUrl(stem: string, base: string): URL {
   return new URL(`${stem}${base.endsWith('.ts') ? '.ts' : '.js'}`, base);
 }
 
-/** Starts a thread on `url`; `onGone` is called once if it ends without `close`. */
-export function openThread<C extends Calls>(url: URL, onGone?: (error: Error) => void): Thread<C> {
-  const worker = new Worker(url);
+/** Starts a thread on `url`; `onGone` is called once if it ends without `close`. Beyond its memory limits it ends. */
+export function openThread<C extends Calls>(
+  url: URL,
+  onGone?: (error: Error) => void,
+  resourceLimits: ResourceLimits = {},
+): Thread<C> {
+  const worker = new Worker(url, { resourceLimits });
   const open = new Map<number, Open>();
   let lastId = 0;
   let gone: Error | null = null;

@@ -2,10 +2,16 @@
 import { parseArgs } from 'node:util';
 import type { Bench } from './figure.ts';
 import { forecastBench } from './forecast.bench.ts';
+import { historyFilesBench } from './history-files.bench.ts';
 import { intakeBench } from './intake.bench.ts';
 import { noticeBench } from './notice.bench.ts';
 
-const benches: Record<string, Bench> = { forecast: forecastBench, intake: intakeBench, notice: noticeBench };
+const benches: Record<string, Bench> = {
+  forecast: forecastBench,
+  intake: intakeBench,
+  notice: noticeBench,
+  'history-files': historyFilesBench,
+};
 
 const { values, positionals } = parseArgs({
   options: { full: { type: 'boolean', default: false }, help: { type: 'boolean', default: false } },

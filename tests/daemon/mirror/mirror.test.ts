@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { batchMax, type Mirror, openMirror } from '../../../daemon/mirror/mirror.ts';
-import type { MirrorReading } from '../../../daemon/mirror/mirror-readings.ts';
+import type { MirrorPast, MirrorReading } from '../../../daemon/mirror/mirror-readings.ts';
 import { readingFlags } from '../../../shared/contract/input.ts';
 import { until } from '../open-test-house.ts';
 import { memoryServer } from './in-memory-server.ts';
@@ -20,13 +20,23 @@ function rig(count: number, flagsOf: (seq: number) => number = () => 0) {
     cursor: null as string | null,
     holdFromSeq: null as number | null,
     troubles: [] as string[],
+    unlogged: [] as MirrorReading[],
+    unloggedTo: 0,
+    past: null as MirrorPast | null,
   };
   const open = (resendMs = 0) =>
     openMirror({
       id: 'stats',
       server,
-      readingsAfter: async (inputSeq, limit) =>
-        kept.filter((each) => each.inputSeq > inputSeq).slice(0, limit),
+      source: {
+        readingsAfter: async (inputSeq, limit) =>
+          kept.filter((each) => each.inputSeq > inputSeq).slice(0, limit),
+        pastAfter: async (inputSeq) => (inputSeq < state.unloggedTo ? state.past : null),
+        readingsOf: async ({ fromMs, toMs }) => {
+          const found = state.unlogged.filter(({ atMs }) => atMs >= fromMs && atMs < toMs).slice(0, 3);
+          return { readings: found, nextMs: found.length < 3 ? null : (found.at(-1)?.atMs ?? 0) + 1 };
+        },
+      },
       placeOf: (_probe, atMs) => (atMs < dawnMs + 5_000 ? 'ice-tub' : null),
       newestSeq: () => kept.at(-1)?.inputSeq ?? 0,
       holdFromSeq: () => state.holdFromSeq,
@@ -136,6 +146,30 @@ describe('a mirror', () => {
     mirror = open();
     await until(isCurrent, (seen) => seen?.waiting === 0);
     expect(server.taken.map(({ atMs }) => (atMs - dawnMs) / 1_000)).toEqual([1, 3]);
+  });
+
+  it('sends what has no number any more by its instants, goes on there after a restart, and nothing of it twice', async () => {
+    const { server, kept, state, open } = rig(20);
+    // Of twenty readings the log has let ten go, and twelve are in blocks.
+    state.unlogged = kept.slice(0, 12).map((each) => ({ ...each, inputSeq: 0 }));
+    kept.splice(0, 10);
+    state.unloggedTo = 10;
+    state.past = {
+      stretches: [{ probe: 'jar', fromMs: dawnMs, toMs: dawnMs + 12_001 }],
+      followFromSeq: 10,
+      sealedSeqs: { jar: 12 },
+    };
+    server.rule = () =>
+      server.taken.length < 6 ? { is: 'taken' } : { is: 'away', why: 'gone', againMs: null };
+    mirror = open();
+    await until(isCurrent, (seen) => seen?.state === 'away');
+    await mirror.close();
+    server.rule = () => ({ is: 'taken' });
+    mirror = open();
+    await until(isCurrent, (seen) => seen?.waiting === 0 && seen.state === 'current');
+    expect(server.taken.map(({ atMs }) => (atMs - dawnMs) / 1_000)).toEqual(
+      Array.from({ length: 20 }, (_, index) => index + 1),
+    );
   });
 
   it('sets aside what the server refuses, counts it and says why', async () => {
