@@ -17,6 +17,7 @@ import { readKeep } from './keep-turns.ts';
 import { type Lane, remember } from './lane.ts';
 import type { LeftMilk } from './milk-end.ts';
 import { type FoundMilk, feelStart, openMilkStart } from './milk-start.ts';
+import { feelTrust, openTrust } from './probe-trust.ts';
 import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
 import { chillsByItself, type WatchRules } from './rules.ts';
 import { type Sayer, sayOf } from './saying.ts';
@@ -30,6 +31,9 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
   if ((reading.flags & readingFlags.undated) !== 0) return events;
   const late = lane.latest !== null && reading.atMs < lane.latest.atMs;
   lane.byReceipt = (reading.flags & readingFlags.receipt) !== 0;
+  const { usable, said } = judgeTrust(lane, { ...reading, late }, receivedMs);
+  events.push(...said);
+  if (!usable) return events;
   if (!late) {
     lane.latest = { atMs: reading.atMs, tempC: reading.tempC };
     remember(lane, reading.atMs, reading.tempC);
@@ -47,6 +51,27 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
   if (lane.heat !== null || lane.hold !== null) return events;
   events.push(...readKeep(lane, { ...reading, late }, input, rules));
   return events;
+}
+
+/** Feels whether a reading can be believed, and says so where that turns; a late one of a doubted probe is not. */
+function judgeTrust(
+  lane: Lane,
+  reading: Reading & { late: boolean },
+  receivedMs: number,
+): { usable: boolean; said: Happening[] } {
+  const { atMs, late, tempC } = reading;
+  if (late) return { usable: lane.trust.doubt === null, said: [] };
+  const { turned, usable } = feelTrust(lane.trust, { atMs, tempC });
+  const watch = openWatchOf(lane);
+  if (turned === null || watch === null) return { usable, said: [] };
+  const about = { watch: watch.id, probe: lane.probe };
+  const { doubt } = lane.trust;
+  if (turned === 'trusted' || doubt === null) {
+    const body = { weight: 'tell', ...about, tempC } as const;
+    return { usable, said: [sayOf(watch, { kind: 'probe-trusted', atMs: receivedMs, body })] };
+  }
+  const body = { weight: 'warn', ...about, ...doubt } as const;
+  return { usable, said: [sayOf(watch, { kind: 'probe-doubted', atMs: receivedMs, body })] };
 }
 
 /** Takes a reading of the air or water in which this lane's vessel stands. */
@@ -118,6 +143,7 @@ export function shiftLane(lane: Lane, deltaMs: number): void {
   if (lane.heardAgain !== null)
     lane.heardAgain = { ...lane.heardAgain, atMs: lane.heardAgain.atMs + deltaMs };
   if (!lane.byReceipt) return;
+  lane.trust = openTrust();
   lane.start = openMilkStart(lane.start);
   lane.recent = lane.recent.map(([atMs, tempC]) => [atMs + deltaMs, tempC]);
   if (lane.latest !== null) lane.latest = { ...lane.latest, atMs: lane.latest.atMs + deltaMs };

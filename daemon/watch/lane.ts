@@ -4,6 +4,7 @@ import type { Hold } from './hold.ts';
 import type { Keep } from './keep.ts';
 import { type KeepRest, openKeepRest } from './keep-rest.ts';
 import { type MilkStart, openMilkStart } from './milk-start.ts';
+import { openTrust, type Trust } from './probe-trust.ts';
 import { openRhythm, type Rhythm } from './rhythm.ts';
 
 /**
@@ -15,6 +16,8 @@ export type Lane = {
   /** The last input that this lane has taken; on resume earlier ones are passed over. */
   inputSeq: number;
   rhythm: Rhythm;
+  /** Whether the probe's readings are believed. */
+  trust: Trust;
   start: MilkStart;
   /** The last minutes as [instant, °C], so that a watch begins with what was felt before it was noticed. */
   recent: [number, number][];
@@ -45,13 +48,14 @@ export type Lane = {
 export type Sitting = { id: string; place: string | null; sinceMs: number };
 
 /** Changes whenever a snapshot of another version cannot be read; the lane is then rebuilt from readings. */
-export const laneVersion = 8;
+export const laneVersion = 9;
 
 export function openLane(probe: string): Lane {
   return {
     probe,
     inputSeq: 0,
     rhythm: openRhythm(),
+    trust: openTrust(),
     start: openMilkStart(),
     recent: [],
     latest: null,

@@ -32,6 +32,7 @@ export function watchViewOf(lane: Lane): WatchView | null {
     crossedAtMs: crossedAtMs(chill.typed),
     atDeadlineC: chill.missed || chill.late ? tempAtDeadline(chill) : null,
     marginC: chill.marginC,
+    doubt: lane.trust.doubt,
     forecast: forecastOf(chill),
   };
 }
@@ -60,6 +61,7 @@ export function forecastOf(chill: Chill): Forecast | null {
 function stateOf(lane: Lane, chill: Chill): WatchState {
   if (chill.made) return 'made';
   if (lane.silentSinceMs !== null) return 'silent';
+  if (lane.trust.doubt !== null) return 'doubted';
   if (chill.late) return 'late';
   if (chill.missed) return 'missed';
   switch (chill.verdict) {

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { chillWindow, recordEvent, weight } from './event.ts';
+import { chillWindow, doubtWhy, recordEvent, weight } from './event.ts';
 import { forecast } from './forecast.ts';
 import { instantMs, material, placeKind, plainId } from './ids.ts';
 import { keepView } from './keep-view.ts';
@@ -124,6 +124,8 @@ export const watchView = z.object({
   crossedAtMs: instantMs.nullable(),
   atDeadlineC: z.number().nullable(),
   marginC: z.number(),
+  /** Why and since when its probe is not believed; null or left out while it is. */
+  doubt: z.object({ why: doubtWhy, sinceMs: instantMs }).nullable().optional(),
   forecast: forecast.nullable(),
 });
 export type WatchView = z.infer<typeof watchView>;

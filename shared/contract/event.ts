@@ -30,6 +30,13 @@ export const outerWindow = z.object({
 });
 export type OuterWindow = z.infer<typeof outerWindow>;
 
+/**
+ * Why a probe is doubted: its wire is open or shorted, it shows what it shows after power-up, it jumps as no milk
+ * does, it shows one value while what it hangs in must move.
+ */
+export const doubtWhy = z.enum(['open-or-shorted', 'power-on', 'wandering', 'stuck']);
+export type DoubtWhy = z.infer<typeof doubtWhy>;
+
 const bodies = {
   'house-made': z.object({ house: z.string(), name: z.string() }),
   'house-started': z.object({
@@ -274,7 +281,16 @@ const bodies = {
     tempC: z.number(),
   }),
   /** What a probe said could not be judged: it was set aside, and its watch with it. */
-  'probe-doubted': z.object({ weight, watch: watchId.nullable(), probe: plainId }),
+  'probe-doubted': z.object({
+    weight,
+    watch: watchId.nullable(),
+    probe: plainId,
+    /** Why its readings are not believed; left out where they could not be judged at all. */
+    why: doubtWhy.optional(),
+    sinceMs: instantMs.optional(),
+  }),
+  /** Its readings are believed again. */
+  'probe-trusted': z.object({ weight, watch: watchId.nullable(), probe: plainId, tempC: z.number() }),
   /** Letters do not leave by a way; `instead` are the ways that take over for its receivers. */
   'way-failed': z.object({
     weight,
@@ -328,6 +344,7 @@ export const noticeCodes = [
   'probe-silent',
   'probe-heard',
   'probe-doubted',
+  'probe-trusted',
   'way-failed',
   'way-works',
 ] as const satisfies readonly EventKind[];

@@ -7,6 +7,7 @@ import {
   underLate,
   wasWhenUp,
 } from './chill-words.ts';
+import { doubtedText } from './doubt-words.ts';
 import { backText, driftsText, leftText, willLeaveText } from './keep-words.ts';
 import { outerMadeText, outerMissedText, outerWillMissText } from './outer-words.ts';
 import { potNoticeText } from './pot-words.ts';
@@ -62,7 +63,9 @@ export function eventSentence(event: Notice, speech: Speech): string {
     case 'probe-heard':
       return `${who}: the probe is heard again after ${minutesText(event.body.silentMs)}, at ${milkText(event.body.tempC, 4.44, speech)}.`;
     case 'probe-doubted':
-      return `${who}: what the probe said could not be judged and was set aside. Look at the milk yourself, then at the probe.`;
+      return `${who}: ${doubtedText(event.body, speech)}`;
+    case 'probe-trusted':
+      return `${who}: the probe is believed again, at ${milkText(event.body.tempC, 4.44, speech)}.`;
     default:
       return event satisfies never;
   }

@@ -8,6 +8,7 @@ import {
   notYetSure,
   wasWhenUp,
 } from './chill-words.ts';
+import { doubtReason } from './doubt-words.ts';
 import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
 import {
   clockText,
@@ -54,7 +55,7 @@ export function watchSentence(view: WatchView, speech: Speech, nowMs: number): W
       return {
         word: 'Probe doubted',
         say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
-        or: [fixed('its readings do not fit each other.')],
+        or: [fixed(view.doubt ? `${doubtReason(view.doubt.why)}.` : 'its readings do not fit each other.')],
         notes: [],
         handWanted: true,
       };

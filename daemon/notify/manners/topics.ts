@@ -36,6 +36,7 @@ const topics: Readonly<Record<NoticeCode, { topic: string; does: Does }>> = {
   'probe-silent': { topic: 'silence', does: 'opens' },
   'probe-heard': { topic: 'silence', does: 'closes' },
   'probe-doubted': { topic: 'doubt', does: 'opens' },
+  'probe-trusted': { topic: 'doubt', does: 'closes' },
   'way-failed': { topic: 'way', does: 'opens' },
   'way-works': { topic: 'way', does: 'closes' },
 };
@@ -49,7 +50,7 @@ export function topicOf(event: NoticeEvent): { matter: string; does: Does } {
 function subjectOf(event: NoticeEvent): string {
   if (event.kind === 'way-failed' || event.kind === 'way-works') return `way-${event.body.way}`;
   if (event.kind === 'probe-silent' || event.kind === 'probe-heard') return `probe-${event.body.probe}`;
-  if (event.kind === 'probe-doubted') return `probe-${event.body.probe}`;
+  if (event.kind === 'probe-doubted' || event.kind === 'probe-trusted') return `probe-${event.body.probe}`;
   return event.body.watch;
 }
 

@@ -243,6 +243,25 @@ const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
       { weight: 'alarm', watch, probe: 'jar' },
       'Jar 2: what the probe said could not be judged and was set aside. Look at the milk yourself, then at the probe.',
     ],
+    [
+      { weight: 'warn', watch, probe: 'jar', why: 'stuck', sinceMs: at('06:58') },
+      'Jar 2: the probe is not believed since 6:58: it shows one value while the milk must be changing. Look at the milk yourself, then at the probe.',
+    ],
+    [
+      { weight: 'warn', watch, probe: 'jar', why: 'power-on', sinceMs: at('06:58') },
+      'Jar 2: the probe is not believed since 6:58: it shows what it shows after losing power. Look at the milk yourself, then at the probe.',
+    ],
+    [
+      { weight: 'warn', watch, probe: 'jar', why: 'wandering', sinceMs: at('06:58') },
+      'Jar 2: the probe is not believed since 6:58: it jumps as no milk does; a contact may be loose. Look at the milk yourself, then at the probe.',
+    ],
+    [
+      { weight: 'warn', watch, probe: 'jar', why: 'open-or-shorted', sinceMs: at('06:58') },
+      'Jar 2: the probe is not believed since 6:58: its wire may be broken or shorted. Look at the milk yourself, then at the probe.',
+    ],
+  ],
+  'probe-trusted': [
+    [{ weight: 'tell', watch, probe: 'jar', tempC: 25 }, 'Jar 2: the probe is believed again, at 77 °F.'],
   ],
   'way-failed': [
     [
