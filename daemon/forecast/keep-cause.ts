@@ -48,7 +48,7 @@ const spellLeastMin = 12;
 const spellMostMin = 90;
 const spellsForMin = 4 * 1440;
 /** A spell that is longer than this may have been a defrost, minutes. */
-const defrostLeastMin = 18;
+const defrostLeastMin = 11;
 /** Defrosts come at their own intervals: none within this share of the shortest. */
 const dueShare = 0.8;
 /** A first defrost may last this long, minutes. */
@@ -59,7 +59,7 @@ const knownMin = 30 * 60;
 const hoursNeeded = 10;
 const failsByC = 0.35;
 /** How far an hour must be below all before it to be too cold, °C. */
-const colderByC = 0.4;
+const colderByC = 0.6;
 /** A cooling that has not come near its usual lowest (as a share of its swing above it) for so long fails, minutes. */
 const neverLowMin = 4 * 60;
 const lowShare = 0.3;
@@ -214,8 +214,8 @@ function longestSpellMin(telling: Telling, trace: KeepTrace): number {
     .map(([, spanMin]) => spanMin)
     .sort((a, b) => b - a);
   const known = trace.firstMin === null ? 0 : warmMin - trace.firstMin;
-  const longest = spans[1] ?? spans[0] ?? (known < knownMin ? firstSpellMin : spellLeastMin);
-  return 1.15 * Math.max(longest, known < knownMin ? firstSpellMin : 0) + 4;
+  const longest = spans[0] ?? (known < knownMin ? firstSpellMin : spellLeastMin);
+  return 1.15 * Math.max(longest, known < knownMin ? firstSpellMin : 0) + 6;
 }
 
 /** Before anything is usual only a door can be told, and one that stays wide open. */

@@ -31,8 +31,8 @@ const holdsForMs = (cause: KeepCause) => (cause === 'warming' ? 6 : 2) * minuteM
 const goneForMs = 12 * minuteMs;
 /** The milk must be back by this much, °C. */
 const backByC = 0.2;
-/** What may leave this soon is told though it may still be a usual spell of warmth. */
-const urgentMs = 45 * minuteMs;
+/** What may leave this soon is told though it may still be a usual spell of warmth; later where a defrost is due. */
+const urgentMs = { due: 25 * minuteMs, else: 45 * minuteMs } as const;
 /** A matter of the same cause within this span of the last is told more quietly. */
 const quietMs = 6 * 60 * minuteMs;
 /** Freezing within this span is worth a word. */
@@ -138,8 +138,9 @@ function isNear(
   if (!early || telling.overdue || matter?.told === true) {
     return warm.p50 !== null && warm.p50 - dataToMs <= aheadMs(cause);
   }
-  const soon = (atMs: number | null) => atMs !== null && atMs - dataToMs <= urgentMs;
-  return soon(warm.p50) || (soon(warm.p10) && !mayDefrost(telling, trace));
+  const due = mayDefrost(telling, trace);
+  const at = due ? warm.p50 : warm.p10;
+  return at !== null && at - dataToMs <= (due ? urgentMs.due : urgentMs.else);
 }
 
 function isFault(cause: KeepCause): boolean {
