@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { proveAttack } from './attack-proof.ts';
 import { playCurve } from './curve-proof.ts';
+import { proveDisk } from './disk-proof.ts';
 import { type KillVariant, proveKill } from './kill-proof.ts';
 import { proveMirror } from './mirror-proof.ts';
 import { proveMonth } from './month-proof.ts';
@@ -19,6 +20,7 @@ npm run prove -- mirror [--outages 8] [--seed 1] [--small]
 npm run prove -- faults [--writes 40] [--kills 40] [--seed 1] [--small]
 npm run prove -- month [--days 30] [--seed 1] [--probe air|jar] [--small]
 npm run prove -- soak [--minutes 30] [--seed 1] [--small]
+npm run prove -- disk    fills a small tmpfs; needs root
 npm run prove -- curve --file FILE.csv --limit C --span-min MIN [--from S] [--to S]
   a measured curve (t_s, celsius) down a real serial line; needs the built page (npm run build)
 `;
@@ -93,6 +95,14 @@ switch (values.help ? 'help' : positionals[0]) {
       const told =
         report.warnedOnTwoWays === report.doomed && report.unneededWarns <= 1 && report.unneededAlarms === 0;
       if (told === deaf) process.exitCode = 1;
+    }
+    break;
+  case 'disk':
+    for (const early of [false, true]) {
+      const report = await proveDisk({ fullMs: values.small ? 2_000 : 20_000, early });
+      print(report);
+      const holds = report.lost + report.doubled + report.acknowledgedWhileFull === 0;
+      if (holds === early) process.exitCode = 1;
     }
     break;
   case 'soak': {
