@@ -55,7 +55,9 @@ export async function openDoors(makers: DoorMakers, left: DoorSettings): Promise
   async function look(): Promise<void> {
     faults = [];
     const tls = await certificateNow();
-    const wanted = settings.open && tls !== undefined && !isClosed ? wantedDoors(makers, settings, tls) : [];
+    const homeAddresses = addressesNow();
+    const isOpen = settings.open && tls !== undefined && !isClosed;
+    const wanted = isOpen ? wantedDoors(makers, settings, { tls, homeAddresses }) : [];
     await closeWhere((key) => !wanted.some((door) => door.key === key));
     for (const { key, open: make } of wanted) {
       if (open.has(key)) continue;
@@ -66,6 +68,19 @@ export async function openDoors(makers: DoorMakers, left: DoorSettings): Promise
       }
     }
     makers.onTrouble(faults.length === 0 ? null : new Error(faults.join(' ')));
+  }
+
+  /** The addresses of this machine; a system that does not tell them keeps no house from running. */
+  function addressesNow(): string[] {
+    if (!settings.open || settings.addresses.length > 0) return [];
+    try {
+      return makers.homeAddresses();
+    } catch (error) {
+      faults.push(
+        `DOOR_ADDRESS: the addresses of this machine must be told by the system, got ${(error as Error).message}. Let the service use AF_NETLINK, or name them with --address.`,
+      );
+      return [];
+    }
   }
 
   /** The certificate to use: null for none, undefined where one is asked for and none can be used. */
@@ -124,8 +139,12 @@ export async function openDoors(makers: DoorMakers, left: DoorSettings): Promise
 
 type Wanted = { key: string; open: () => Promise<Listening> };
 
-function wantedDoors(makers: DoorMakers, { addresses, names, broker }: DoorSettings, tls: Tls): Wanted[] {
-  const found = addresses.length > 0 ? addresses : makers.homeAddresses();
+function wantedDoors(
+  makers: DoorMakers,
+  { addresses, names, broker }: DoorSettings,
+  { tls, homeAddresses }: { tls: Tls; homeAddresses: readonly string[] },
+): Wanted[] {
+  const found = addresses.length > 0 ? addresses : homeAddresses;
   return found.flatMap((address) => {
     const page = { key: `page ${address}`, open: () => makers.openPage({ address, names, tls }) };
     const { openBroker } = makers;

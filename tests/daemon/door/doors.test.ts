@@ -85,6 +85,16 @@ it('tells an address that cannot be had, and opens the others', async () => {
   await doors.close();
 });
 
+it('stays shut, and says why, where the system does not tell its addresses', async () => {
+  const { makers, notes, troubles } = notedMakers();
+  const homeAddresses = () => {
+    throw new Error('EAFNOSUPPORT');
+  };
+  const doors = await openDoors({ ...makers, homeAddresses }, { ...shutDoor, open: true });
+  expect([notes, troubles.at(-1)]).toEqual([[], expect.stringContaining('got EAFNOSUPPORT')]);
+  await doors.close();
+});
+
 it('opens with a certificate, never without one that was asked for, and goes on with the last good one', async () => {
   const { makers, notes } = notedMakers();
   const files = await pemFiles();
