@@ -47,7 +47,8 @@ function beginMatter(turn: Turn, id: string, news: News): void {
     due: {},
   };
   state.matters[id] = matter;
-  forgetSome(turn);
+  if (before === undefined) turn.matters += 1;
+  if (turn.matters > mattersMax) forgetSome(turn);
   if (news.why === null) return;
   const overMs = before?.overMs ?? null;
   const calmTo = overMs !== null && flaps(matter, overMs, nowMs) ? overMs + calmMs : null;
@@ -242,12 +243,13 @@ function endOfQuietMs({ nowMs }: Turn, { quiet, zone }: Receiver): number {
   return quiet === null ? nowMs : nextTimeOfDayMs(nowMs, quiet.toMin, zone);
 }
 
-function forgetSome({ state }: Turn): void {
+function forgetSome(turn: Turn): void {
+  const { state } = turn;
   const all = Object.values(state.matters);
-  if (all.length <= mattersMax) return;
   const sorted = all.sort(
     (a, b) => (a.overMs ?? Infinity) - (b.overMs ?? Infinity) || a.openedMs - b.openedMs || 0,
   );
   // Several at a time, so that a flood does not sort them all for each of its events.
   for (const { id } of sorted.slice(0, mattersMax / 10)) delete state.matters[id];
+  turn.matters = Object.keys(state.matters).length;
 }

@@ -5,7 +5,14 @@ import { type MannersRules, type Receiver, rankOf } from './rules.ts';
 import type { Burst, Draft, Manners } from './state.ts';
 
 /** One step of the manners under way. */
-export type Turn = { state: Manners; rules: MannersRules; nowMs: number; drafts: Draft[] };
+export type Turn = {
+  state: Manners;
+  rules: MannersRules;
+  nowMs: number;
+  drafts: Draft[];
+  /** How many matters there are: counting them anew for each of ten thousand events takes seconds. */
+  matters: number;
+};
 
 /** Letters to one receiver within a minute; more are gathered into one that counts them. */
 export const lettersPerMinuteMax = 20;

@@ -41,7 +41,13 @@ export type MannersStep = {
 
 /** Takes over `state` and returns it one input further, with the letters that are now to be sent. */
 export function stepManners(state: Manners, input: MannersInput, rules: MannersRules): MannersStep {
-  const turn: Turn = { state, rules, nowMs: input.nowMs, drafts: [] };
+  const turn: Turn = {
+    state,
+    rules,
+    nowMs: input.nowMs,
+    drafts: [],
+    matters: Object.keys(state.matters).length,
+  };
   if (input.kind === 'events') for (const event of input.events) takeEvent(turn, event);
   if (input.kind === 'undelivered') takeUndelivered(turn, input.undelivered);
   fallDue(turn);
