@@ -63,6 +63,8 @@ function judgeTrust(
   if (late) return { usable: lane.trust.doubt === null, said: [] };
   const { turned, usable } = feelTrust(lane.trust, { atMs, tempC });
   const watch = openWatchOf(lane);
+  // What is held is meant to stand still: that its readings do so is no reason to doubt them.
+  if (lane.trust.doubt?.why === 'stuck' && isHolding(lane)) return { usable: true, said: [] };
   if (turned === null || watch === null) return { usable, said: [] };
   const about = { watch: watch.id, probe: lane.probe };
   const { doubt } = lane.trust;
@@ -72,6 +74,11 @@ function judgeTrust(
   }
   const body = { weight: 'warn', ...about, ...doubt } as const;
   return { usable, said: [sayOf(watch, { kind: 'probe-doubted', atMs: receivedMs, body })] };
+}
+
+/** True while the clock of a hold runs. */
+function isHolding({ hold }: Lane): boolean {
+  return hold !== null && hold.guarded.startMs !== null;
 }
 
 /** Takes a reading of the air or water in which this lane's vessel stands. */

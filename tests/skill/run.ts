@@ -1,6 +1,6 @@
 /**
  * `npm run skill -- FOLDER | --simulated N [--seed S] [--population 1|2] [--every SECONDS] [--docs] [--json]`:
- * scores the forecast beside two baselines on jars of a folder or on simulated ones.
+ * scores the forecast beside two baselines on jars of a folder or on simulated ones. `pots` first: on pots.
  */
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
@@ -10,8 +10,14 @@ import { followPopulation } from './follow-population.ts';
 import { isAble, type Scene } from './jar.ts';
 import { skillPicture } from './picture.ts';
 import { type PopulationNumber, populationNames } from './population.ts';
+import { runPots } from './pot/run.ts';
 import { type Score, scoreStories } from './score.ts';
 import { skillTable } from './table.ts';
+
+if (process.argv[2] === 'pots') {
+  runPots(process.argv.slice(3));
+  process.exit(0);
+}
 
 const { values, positionals } = parseArgs({
   allowPositionals: true,

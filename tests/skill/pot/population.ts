@@ -1,0 +1,28 @@
+/** Draws pots: the scene by chance, the physics by the population. */
+import { openDice } from '../dice.ts';
+import type { PotScene, PotWorld } from './pot.ts';
+import { layersPot } from './stove-layers.ts';
+import { plumesPot } from './stove-plumes.ts';
+
+export type PotPopulation = 1 | 2;
+export const potPopulationNames: Readonly<Record<PotPopulation, string>> = {
+  1: 'layers of coil, pan, milk and wall',
+  2: 'two zones of milk, pulses, skins and lifted lids',
+};
+
+/** The pot of that number; the same seed gives the same pot. */
+export function drawPot(of: { population: PotPopulation; seed: number; place: number }): PotWorld {
+  const { population, seed, place } = of;
+  const dice = openDice(seed * 7_919 + population, place);
+  const heightM = dice.happens(0.3) ? 0 : dice.between(0, 2_500);
+  const scene: PotScene = {
+    population,
+    lid: dice.happens(0.55),
+    knobTurned: dice.happens(0.25),
+    touching: dice.happens(0.05),
+    heightM,
+    volumeL: dice.logBetween(1.5, 16),
+    targetC: Math.min(dice.happens(0.2) ? dice.between(32, 55) : dice.between(62, 93), 99 - heightM / 290),
+  };
+  return population === 1 ? layersPot(dice, scene) : plumesPot(dice, scene);
+}
