@@ -55,7 +55,7 @@ const gapMsMax = 20 * 60_000;
  * Drift taken off, and sum at which a turn of the burner is thought possible, in standard deviations (Page 1954);
  * how much less likely a turn is beforehand than none, as a log; and from which share one story is dropped.
  */
-export const turnRule = { drift: 0.5, thought: 3, against: 2.7, sure: 0.97, found: 0.9 } as const;
+export const turnRule = { drift: 0.5, thought: 4.5, against: 2.7, sure: 0.97, found: 0.9 } as const;
 /** The least span between two thoughts of a turn. */
 const thoughtEveryMs = 60_000;
 /** Guesses followed side by side; the least likely goes when one more comes. */

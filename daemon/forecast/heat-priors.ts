@@ -15,7 +15,7 @@ export const heatGuess = {
   lid: { mean: 0.01, logSd: 0.8 },
   open: { mean: 0.54, logSd: 0.45 },
   /** How much likelier a lid is than none, as a log: milk is heated under one more often than not. */
-  lidLikelier: 1.7,
+  lidLikelier: 2,
   /** How much vaguer losses are where the volume was not told, as a log. */
   untold: 0.25,
   /** Neighbouring bins share warm streaks: each tells less than it seems. */
