@@ -126,7 +126,7 @@ another pairing code, and keys for probes that have none.`,
         type: 'string',
         multiple: true,
         value: "'chill:jar=4.44C/60m'",
-        says: 'a watch that starts at the probe’s first reading; without, watches start by themselves',
+        says: 'a watch from the probe’s first reading on: chill, heat:pot=88C[/3h], hold:pot=63C/30m or keep:fridge=0C..4.44C; without, watches start by themselves',
       },
       place: {
         type: 'string',
@@ -153,6 +153,23 @@ another pairing code, and keys for probes that have none.`,
     },
     more: `The first column is "at" (RFC 3339 or epoch ms), then one column a probe in °C; an empty cell is no reading.
 Instants in the output are epoch ms; sentences are English, °C, UTC.`,
+  },
+  {
+    name: 'plan',
+    summary:
+      'before milking: how long this milk would take in each place of the house, and which would make it',
+    options: {
+      house,
+      volume: { type: 'string', value: '0.95L', says: 'how much milk is in one vessel' },
+      material: {
+        type: 'string',
+        value: 'glass',
+        says: 'what the vessel is made of: glass, steel, plastic, copper or enamel',
+      },
+      from: { type: 'string', value: '36C', says: 'how warm the milk goes in (36 C unless given)' },
+      json: { type: 'boolean', says: 'one JSON object' },
+    },
+    more: 'From what is usual of such places and vessels, not yet from the chills of this house.',
   },
   {
     name: 'record verify',

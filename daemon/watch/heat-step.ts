@@ -12,7 +12,7 @@ const forecastEveryMs = { least: 10_000, most: 60_000 } as const;
 /** Readings that come in one burst are taken as one update: the forecast waits this long for more. */
 const burstMs = 20;
 /** A heat that will not get there is told of when its chance was this low, for this long, not before so much data. */
-const shortRule = { chance: 0.25, forMs: 60_000, notBeforeMs: 6 * 60_000, back: 0.45 } as const;
+const shortRule = { chance: 0.25, forMs: 60_000, notBeforeMs: 6 * 60_000, back: 0.65 } as const;
 /** A pot that does not warm at all may only be waiting for its fire: it is given this long. */
 const notWarmingMs = 12 * 60_000;
 /** A climb this slow is none, °C a minute. */
