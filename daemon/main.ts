@@ -14,6 +14,7 @@ import {
 import { runHistoryExport } from './export-command.ts';
 import { runHistoryImport } from './import-command.ts';
 import { runInspect } from './inspect-command.ts';
+import { runPlan } from './plan-command.ts';
 import { runHouse } from './run.ts';
 
 const asked = parseCommand(process.argv.slice(2));
@@ -57,6 +58,8 @@ async function runCommand(name: string, values: Values, positionals: readonly st
       return runKey(file, values);
     case 'replay':
       return runReplay(file, values);
+    case 'plan':
+      return runPlan(values);
     case 'record verify':
       return runRecordVerify(values);
     case 'history export':

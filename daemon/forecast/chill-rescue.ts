@@ -40,7 +40,7 @@ type IceWay = {
  * handbook table (M. J. Toth, goat's milk: 48, 42 and 40 °F at 30, 60 and 90 min), taken as 0.95 L. Stirred:
  * films of 300 (milk, natural convection) and 500 W/m²K (water) and a glass of 4 mm in a row, no source.
  */
-const iceWays: readonly IceWay[] = [
+export const iceWays: readonly IceWay[] = [
   { kind: 'ice-bath-stirred', aroundC: 0.8, aroundSdC: 0.6, n: 1.15, perMin: 0.09, logSd: 0.35 },
   { kind: 'ice-bath', aroundC: 3.9, aroundSdC: 1.1, n: 1.25, perMin: 0.063, logSd: 0.4 },
 ];
@@ -84,7 +84,7 @@ function spreadOf(laws: readonly CoolingLaw[], nowC: number, fromMs: number, dea
 }
 
 /** Laws over the way's surroundings and rates, equally likely. */
-function iceLaws(way: IceWay, question: ChillQuestion): CoolingLaw[] {
+export function iceLaws(way: IceWay, question: Pick<ChillQuestion, 'told'>): CoolingLaw[] {
   const { volumeL, material } = question.told;
   const bySize = ((volumeL ?? anyVolumeL) / anyVolumeL) ** (-1 / 3);
   const perMin = way.perMin * bySize * (material === null ? 1 : materialFactors[material]);
