@@ -32,6 +32,7 @@ export function watchViewOf(lane: Lane): WatchView | null {
     crossedAtMs: crossedAtMs(chill.typed),
     atDeadlineC: chill.missed || chill.late ? tempAtDeadline(chill) : null,
     marginC: chill.marginC,
+    outer: chill.outer.map(({ state, window }) => ({ ...window, state })),
     doubt: lane.trust.doubt,
     forecast: forecastOf(chill),
   };

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { chillWindow, doubtWhy, recordEvent, weight } from './event.ts';
+import { chillWindow, doubtWhy, outerWindow, recordEvent, weight } from './event.ts';
 import { forecast } from './forecast.ts';
 import { instantMs, material, placeKind, plainId } from './ids.ts';
 import { keepView } from './keep-view.ts';
@@ -124,6 +124,8 @@ export const watchView = z.object({
   crossedAtMs: instantMs.nullable(),
   atDeadlineC: z.number().nullable(),
   marginC: z.number(),
+  /** What the region's rule asks beyond the house's own hour, soonest first. */
+  outer: z.array(outerWindow.extend({ state: z.enum(['open', 'met', 'missed']) })).optional(),
   /** Why and since when its probe is not believed; null or left out while it is. */
   doubt: z.object({ why: doubtWhy, sinceMs: instantMs }).nullable().optional(),
   forecast: forecast.nullable(),

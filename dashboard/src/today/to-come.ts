@@ -7,6 +7,7 @@ import type { HeatView, HoldView } from '../../../shared/contract/pot-view.ts';
 import { iceForMilkKg } from '../../../shared/dairy/ice-balance.ts';
 import { usualMilkKgPerL } from '../../../shared/dairy/milk-density.ts';
 import { milkHeatKJPerKgK } from '../../../shared/dairy/milk-heat.ts';
+import { ruleName } from '../../../shared/sentences/outer-words.ts';
 import { targetText } from '../../../shared/sentences/pot-words.ts';
 import { iceAmount, rescueLatest } from '../../../shared/sentences/rescue-words.ts';
 import {
@@ -51,7 +52,12 @@ function comingOf(
     case 'keep':
       return [leavingOf(view, { places, speech })];
     case 'chill':
-      return [deadlineOf(view, speech), crossingOf(view, speech, nowMs), latestOf(view, { nowMs, speech })];
+      return [
+        deadlineOf(view, speech),
+        crossingOf(view, speech, nowMs),
+        latestOf(view, { nowMs, speech }),
+        ...outerOf(view, speech),
+      ];
     case 'heat':
       return [thereOf(view, speech)];
     case 'hold':
@@ -59,6 +65,20 @@ function comingOf(
     default:
       return view satisfies never;
   }
+}
+
+/** What the region's rule asks of milk that has missed the house's own hour. */
+function outerOf(view: WatchView, speech: Speech): Coming[] {
+  if (view.state !== 'missed') return [];
+  const open = (view.outer ?? []).filter(({ state }) => state === 'open');
+  return open.map((window) => ({
+    key: `${view.id}-outer-${window.limitC}`,
+    atMs: window.deadlineMs,
+    forecast: false,
+    text: `${nameOf(speech, view.probe)}: ${limitText(window.limitC, speech)} and under`,
+    small: [fixed(`asked by ${ruleName(window)}`)],
+    handWanted: false,
+  }));
 }
 
 /** When a pot is at its target. */

@@ -77,6 +77,27 @@ describe('what is to come', () => {
     expect([coming?.text, coming?.forecast]).toEqual(['Larder fridge: milk over 40\u00a0°F', true]);
   });
 
+  it('names what the region asks once the house’s own hour is missed, and not before', () => {
+    const deadlineMs = morningMs + 50 * 60_000;
+    const asked = { rule: 'us-raw-retail', limitC: 40 / 9, deadlineMs, from: 'milking-end' } as const;
+    const view = {
+      ...only(answersOf('doomed').chills),
+      outer: [{ ...asked, state: 'open' as const }],
+    };
+    const outerOf = (state: WatchView['state']) =>
+      listToCome([{ ...view, state }], now).filter(({ key }) => key.includes('-outer-'));
+    expect(outerOf('not-on-course')).toEqual([]);
+    expect(outerOf('missed').map(({ key: _, ...shown }) => shown)).toEqual([
+      {
+        atMs: deadlineMs,
+        forecast: false,
+        text: `${speech.names['jar-2']}: 40\u00a0°F and under`,
+        small: [{ text: 'asked by US raw retail', forecast: false }],
+        handWanted: false,
+      },
+    ]);
+  });
+
   it('says of a crossing that may never come after when it would', () => {
     const view = only(answersOf('doomed').chills);
     if (view.forecast === null) throw new Error('the watch must have a forecast');
