@@ -5,7 +5,7 @@ import type { House } from './config/house-file.ts';
 import { readAuthority, readToken } from './config/secret.ts';
 import { openInfluxServer } from './mirror/influx-server.ts';
 import { type Mirror, openMirror } from './mirror/mirror.ts';
-import type { MirrorSource } from './mirror/mirror-readings.ts';
+import type { MirrorReading, MirrorSource } from './mirror/mirror-readings.ts';
 import type { MirrorServer } from './mirror/mirror-server.ts';
 import type { EraClock } from './open-clock.ts';
 import { openProbePlaces } from './probe-places.ts';
@@ -114,12 +114,18 @@ function noteOf(mirror: string): string {
 function sourceOf(writer: Writer): MirrorSource {
   return {
     readingsAfter: async (inputSeq, limit) => {
-      const inputs = await writer.inputsAfter(inputSeq, limit);
-      return inputs.flatMap((input) =>
-        input.kind === 'reading'
-          ? [{ inputSeq: input.inputSeq, receivedMs: input.receivedMs, ...input.reading }]
-          : [],
-      );
+      const readings: MirrorReading[] = [];
+      // Words and turns of the clock are numbered too: fewer readings than asked for must mean that no more are there.
+      for (let afterSeq = inputSeq; readings.length < limit; ) {
+        const inputs = await writer.inputsAfter(afterSeq, limit - readings.length);
+        for (const input of inputs) {
+          const { inputSeq, receivedMs } = input;
+          if (input.kind === 'reading') readings.push({ inputSeq, receivedMs, ...input.reading });
+          afterSeq = inputSeq;
+        }
+        if (inputs.length === 0) break;
+      }
+      return readings;
     },
     // Every reading has its number.
     pastAfter: async () => null,

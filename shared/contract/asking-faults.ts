@@ -19,6 +19,10 @@ export const askingFaults = {
       'A row of a file that was to be imported is no reading by the mapping given. Nothing was written.',
     whatToDo: 'Mend the row or the mapping, or give --leave-out-faults to go on without such rows.',
   },
+  PLAN_OPTION: {
+    meaning: 'An option of the planner cannot be read.',
+    whatToDo: 'See springhouse plan --help.',
+  },
   REPLAY_OPTION: {
     meaning: 'An option of a replay cannot be read or does not fit the trace.',
     whatToDo: 'See springhouse replay --help.',
