@@ -5,7 +5,7 @@ import type { House } from './config/house-file.ts';
 import { readAuthority, readToken } from './config/secret.ts';
 import { openInfluxServer } from './mirror/influx-server.ts';
 import { type Mirror, openMirror } from './mirror/mirror.ts';
-import type { MirrorReading, MirrorSource } from './mirror/mirror-readings.ts';
+import type { MirrorSource } from './mirror/mirror-readings.ts';
 import type { MirrorServer } from './mirror/mirror-server.ts';
 import type { EraClock } from './open-clock.ts';
 import { openProbePlaces } from './probe-places.ts';
@@ -88,13 +88,13 @@ function mirrorOf(
     placeOf: (probe: string, atMs: number) => string | null;
   },
 ): Mirror {
-  const { clock, writer, troubles, server, keptCursor, placeOf, newestSeq } = options;
+  const { clock, reader, writer, troubles, server, keptCursor, placeOf, newestSeq } = options;
   // Receipt stamps of this run may still move while its clock is not known; those of earlier runs do not.
   const firstSeq = writer.opened.nextInputSeq;
   return openMirror({
     id,
     server,
-    source: sourceOf(writer),
+    source: sourceOf(reader),
     placeOf,
     newestSeq,
     holdFromSeq: () => (clock.known() ? null : firstSeq),
@@ -111,24 +111,25 @@ function noteOf(mirror: string): string {
   return `mirror:${mirror}`;
 }
 
-function sourceOf(writer: Writer): MirrorSource {
+function sourceOf(reader: Reader): MirrorSource {
   return {
-    readingsAfter: async (inputSeq, limit) => {
-      const readings: MirrorReading[] = [];
-      // Words and turns of the clock are numbered too: fewer readings than asked for must mean that no more are there.
-      for (let afterSeq = inputSeq; readings.length < limit; ) {
-        const inputs = await writer.inputsAfter(afterSeq, limit - readings.length);
-        for (const input of inputs) {
-          const { inputSeq, receivedMs } = input;
-          if (input.kind === 'reading') readings.push({ inputSeq, receivedMs, ...input.reading });
-          afterSeq = inputSeq;
-        }
-        if (inputs.length === 0) break;
+    readingsAfter: reader.numberedAfter,
+    pastAfter: reader.unloggedAfter,
+    readingsOf: async ({ probe, fromMs, toMs }) => {
+      for await (const slice of reader.rawRange({ probe, fromMs, toMs })) {
+        // What has a number still comes in its turn.
+        const sealed = slice.filter(({ inputSeq }) => inputSeq === null);
+        const readings = sealed.map(({ atMs, tempC, flags }) => ({
+          inputSeq: 0,
+          probe,
+          atMs,
+          tempC,
+          flags,
+          receivedMs: atMs,
+        }));
+        return { readings, nextMs: (slice.at(-1)?.atMs ?? toMs) + 1 };
       }
-      return readings;
+      return { readings: [], nextMs: null };
     },
-    // Every reading has its number.
-    pastAfter: async () => null,
-    readingsOf: async () => ({ readings: [], nextMs: null }),
   };
 }

@@ -2,9 +2,11 @@
 import type { HistoryBucket } from '../shared/contract/api.ts';
 import type { RecordEvent } from '../shared/contract/event.ts';
 import { dataPaths } from './data-folder.ts';
+import type { Newest } from './history/newest.ts';
+import { type NumberedReading, openNumbered, type Unlogged } from './history/numbered.ts';
 import { findProbesKept } from './history/probes-kept.ts';
-import { openHistoryRange, type RangeQuery } from './history/range.ts';
-import type { RawCursor, RawQuery, RawReading } from './history/raw.ts';
+import { openHistoryRange, type RangeAnswer, type RangeQuery } from './history/range.ts';
+import type { RawQuery, RawSlice } from './history/raw.ts';
 import { openRecordEvents } from './record/events.ts';
 import { openNotes } from './record/notes.ts';
 import { type NoticeSpan, openNoticesBetween } from './record/notices-between.ts';
@@ -16,7 +18,11 @@ import { serveThread } from './sqlite/thread.ts';
 export type ReaderCalls = {
   open(dataDir: string): void;
   range(query: RangeQuery): HistoryBucket[];
-  rawSlice(query: RawQuery, after: RawCursor | null): RawReading[];
+  envelope(query: RangeQuery): RangeAnswer;
+  newest(probe: string): Newest | null;
+  rawSlice(query: RawQuery): RawSlice;
+  numberedAfter(inputSeq: number, limit: number): NumberedReading[];
+  unloggedAfter(inputSeq: number): Unlogged | null;
   probesKept(): string[];
   noticesBetween(span: NoticeSpan): RecordEvent[];
   meta(): Record<string, string>;
@@ -51,7 +57,11 @@ function opened<T>(path: string, over: (database: Database) => T): T {
 
 const history = lazily(
   () => paths.history,
-  (database) => ({ ...openHistoryRange(database), probesKept: findProbesKept(database) }),
+  (database) => ({
+    ...openHistoryRange(database),
+    ...openNumbered(database),
+    probesKept: findProbesKept(database),
+  }),
 );
 const house = lazily(
   () => paths.house,
@@ -69,8 +79,12 @@ serveThread<ReaderCalls>(
       paths = dataPaths(dataDir);
     },
     range: (query) => history().range(query),
-    rawSlice: (query, after) => history().rawSlice(query, after),
+    envelope: (query) => history().envelope(query),
+    newest: (probe) => history().newest(probe),
+    rawSlice: (query) => history().rawSlice(query),
     noticesBetween: (span) => house().noticesBetween(span),
+    numberedAfter: (inputSeq, limit) => history().numberedAfter(inputSeq, limit),
+    unloggedAfter: (inputSeq) => history().unloggedAfter(inputSeq),
     probesKept: () => history().probesKept(),
     meta: () => house().meta(),
     eventsAfter: (recordSeq, limit) => house().eventsAfter(recordSeq, limit),

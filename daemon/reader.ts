@@ -1,8 +1,10 @@
 /** The main thread's side of the reader: every question to the disk that may take long. */
 import type { HistoryBucket } from '../shared/contract/api.ts';
 import type { RecordEvent } from '../shared/contract/event.ts';
-import type { RangeQuery } from './history/range.ts';
-import { type RawCursor, type RawQuery, type RawReading, rawSliceMax } from './history/raw.ts';
+import type { Newest } from './history/newest.ts';
+import type { NumberedReading, Unlogged } from './history/numbered.ts';
+import type { RangeAnswer, RangeQuery } from './history/range.ts';
+import type { RawQuery, RawReading, RawSlice } from './history/raw.ts';
 import type { ReaderCalls } from './reader-worker.ts';
 import type { NoticeSpan } from './record/notices-between.ts';
 import { type VerifyReport, verifyStart } from './record/verify.ts';
@@ -28,10 +30,21 @@ export type Reader = {
    */
   range(query: RangeQuery): Promise<HistoryBucket[]>;
   /**
+   * The same with the edges that were used (`snap` moves them outwards to whole minutes, hours or days, so
+   * that roll-ups answer alone), the gaps between readings, and the stretches lost to damage.
+   */
+  envelope(query: RangeQuery): Promise<RangeAnswer>;
+  /** Returns a probe's newest dated reading; null where it has none. */
+  newest(probe: string): Promise<Newest | null>;
+  /**
    * Gives every reading (also undated ones) of a probe from `fromMs` up to but not at `toMs`, in order of
-   * instant, in slices of at most `rawSliceMax`; other questions are answered between slices.
+   * instant, in slices of about `rawSliceMax`; other questions are answered between slices.
    */
   rawRange(query: RawQuery): AsyncGenerator<RawReading[], void, void>;
+  /** Returns up to `limit` readings of the log numbered above `inputSeq`, in order; fewer are the last. */
+  numberedAfter(inputSeq: number, limit: number): Promise<NumberedReading[]>;
+  /** Returns what follows a number and is not in the log any more; null where all of it is. */
+  unloggedAfter(inputSeq: number): Promise<Unlogged | null>;
   /** Returns every probe that the history holds readings of, by id. */
   probesKept(): Promise<string[]>;
   /** Returns the events of a span that speak to a person, newest first, at most `limit`. */
@@ -54,8 +67,12 @@ export async function openReader({ dataDir, onGone }: ReaderOptions): Promise<Re
   await thread.call('open', dataDir);
   return {
     range: (query) => thread.call('range', query),
+    envelope: (query) => thread.call('envelope', query),
+    newest: (probe) => thread.call('newest', probe),
     rawRange: (query) => rawRange(thread, query),
     noticesBetween: (span) => thread.call('noticesBetween', span),
+    numberedAfter: (inputSeq, limit) => thread.call('numberedAfter', inputSeq, limit),
+    unloggedAfter: (inputSeq) => thread.call('unloggedAfter', inputSeq),
     probesKept: () => thread.call('probesKept'),
     meta: () => thread.call('meta'),
     eventsAfter: (recordSeq, limit) => thread.call('eventsAfter', recordSeq, limit),
@@ -69,14 +86,10 @@ async function* rawRange(
   thread: Thread<ReaderCalls>,
   query: RawQuery,
 ): AsyncGenerator<RawReading[], void, void> {
-  let after: RawCursor | null = null;
-  for (;;) {
-    const slice: RawReading[] = await thread.call('rawSlice', query, after);
-    const last = slice.at(-1);
-    if (last === undefined) return;
-    yield slice;
-    if (slice.length < rawSliceMax) return;
-    after = { atMs: last.atMs, inputSeq: last.inputSeq };
+  for (let fromMs: number | null = query.fromMs; fromMs !== null; ) {
+    const slice: RawSlice = await thread.call('rawSlice', { ...query, fromMs });
+    if (slice.readings.length > 0) yield slice.readings;
+    fromMs = slice.nextMs === null || slice.nextMs >= query.toMs ? null : slice.nextMs;
   }
 }
 

@@ -1,9 +1,12 @@
 /** The entry of the writer's thread: it alone holds the write connections, and answers `writer.ts` in order. */
 import { type Disk, type DiskOptions, openDisk } from './disk.ts';
+import { DiskFault } from './sqlite/disk-fault.ts';
 import { serveThread } from './sqlite/thread.ts';
 
-/** What the writer's thread can be asked: first `open`, then all that a disk does. */
-export type WriterCalls = Omit<Disk, 'opened' | 'close'> & { open(options: DiskOptions): Disk['opened'] };
+/** What the writer's thread can be asked: first `open`, then all that a disk does but tend, which it does by itself. */
+export type WriterCalls = Omit<Disk, 'opened' | 'close' | 'tend' | 'sealAll'> & {
+  open(options: DiskOptions): Disk['opened'];
+};
 
 let disk: Disk | null = null;
 
@@ -12,13 +15,32 @@ function held(): Disk {
   return disk;
 }
 
+let tending: NodeJS.Immediate | null = null;
+
+/** Seals and lets go a piece at a time after commits; what is asked meanwhile comes between two pieces. */
+function tendSoon(): void {
+  tending ??= setImmediate(() => {
+    tending = null;
+    try {
+      if (disk?.tend()) tendSoon();
+    } catch (error) {
+      // A disk that fails is told of by the commits that fail with it; the next one brings the next try.
+      if (!(error instanceof DiskFault)) throw error;
+    }
+  });
+}
+
 serveThread<WriterCalls>(
   {
     open: (options) => {
       disk = openDisk(options);
       return disk.opened;
     },
-    commitReadings: (items) => held().commitReadings(items),
+    commitReadings: (items) => {
+      const verdicts = held().commitReadings(items);
+      tendSoon();
+      return verdicts;
+    },
     commitWord: (said) => held().commitWord(said),
     commitClock: (step) => held().commitClock(step),
     commitStart: (start) => held().commitStart(start),
@@ -42,5 +64,8 @@ serveThread<WriterCalls>(
     meta: () => held().meta(),
     setMeta: (key, value) => held().setMeta(key, value),
   },
-  () => disk?.close(),
+  () => {
+    if (tending !== null) clearImmediate(tending);
+    disk?.close();
+  },
 );

@@ -3,7 +3,10 @@ import { readingFlags } from '../../shared/contract/input.ts';
 import type { Database } from '../sqlite/database.ts';
 import { expectAtMost, isRowRefusal } from '../sqlite/disk-fault.ts';
 import { absoluteEra, type Eras } from './era.ts';
+import type { Fresh } from './fresh.ts';
 import { broken, type IntakeItem, refuseBroken, type Verdict } from './intake-item.ts';
+import type { KeptAt } from './kept-at.ts';
+import { type LoggedReading, packCommit } from './log-row.ts';
 import type { Series } from './series.ts';
 
 /** The most readings that one commit takes; more throw `LIMIT_RULE` and none is kept. */
@@ -12,86 +15,96 @@ export const readingsPerCommitMax = 10_000;
 /** Keeps readings and returns a verdict for each, numbering the stored ones from `firstSeq` on. */
 export type CommitReadings = (items: readonly IntakeItem[], firstSeq: number) => Verdict[];
 
-type Keep = (item: IntakeItem, inputSeq: number) => Verdict;
+export type CommitOptions = {
+  database: Database;
+  eras: Eras;
+  series: Series;
+  fresh: Fresh;
+  keptAt: KeptAt;
+};
 
 /**
- * Returns the group commit. A group in which the database refuses a row is tried again row by row, so that
- * only that row is refused; where the disk fails, it throws and nothing is kept.
+ * Returns the group commit: one packed row, one transaction. A probe whose series the database refuses to
+ * make costs only its own readings; where the disk fails, it throws and nothing is kept.
  */
-export function openCommit(database: Database, eras: Eras, series: Series): CommitReadings {
-  const keep = keeper(database, eras, series);
-  const keepOrRefuse: Keep = (item, inputSeq) => {
-    try {
-      return database.savepoint(() => keep(item, inputSeq));
-    } catch (error) {
-      if (!isRowRefusal(error)) throw error;
-      // The savepoint may have undone a series that was made for this row.
-      series.forget();
-      return rejected(item, error);
-    }
-  };
-  const commit = (items: readonly IntakeItem[], firstSeq: number, one: Keep): Verdict[] => {
-    try {
-      return database.transaction(() => keepAll(items, firstSeq, one));
-    } catch (error) {
-      series.forget();
-      throw error;
-    }
-  };
+export function openCommit(options: CommitOptions): CommitReadings {
+  const { database, series, fresh, keptAt } = options;
+  const insert = database.prepare(
+    'INSERT INTO log (firstSeq, count, receivedMs, readings) VALUES (?, ?, ?, ?)',
+  );
+  const seriesOf = seriesOrRefusal(database, series);
   return (items, firstSeq) => {
     expectAtMost('readings of a commit', items.length, readingsPerCommitMax);
     try {
-      return commit(items, firstSeq, keep);
+      return database.transaction(() => {
+        const logged: LoggedReading[] = [];
+        const keep = keeper(options, logged, firstSeq);
+        const verdicts = items.map((item) => refuseBroken(item) ?? keep(item, seriesOf(item)));
+        if (logged.length > 0) {
+          const receivedMs = logged.reduce((latest, reading) => Math.max(latest, reading.receivedMs), 0);
+          insert.run(firstSeq, logged.length, receivedMs, packCommit(logged));
+        }
+        return verdicts;
+      });
     } catch (error) {
-      if (!isRowRefusal(error)) throw error;
-      return commit(items, firstSeq, keepOrRefuse);
+      // What was taken into memory is not on disk.
+      series.forget();
+      fresh.reload();
+      keptAt.forget();
+      throw error;
     }
   };
 }
 
-function keepAll(items: readonly IntakeItem[], firstSeq: number, keep: Keep): Verdict[] {
-  let inputSeq = firstSeq;
-  return items.map((item) => {
-    const verdict = refuseBroken(item) ?? keep(item, inputSeq);
-    if (verdict.is === 'stored') inputSeq += 1;
-    return verdict;
-  });
+/** Returns a probe's series, made where it is new; the verdict where the database would not take it. */
+function seriesOrRefusal(database: Database, series: Series): (item: IntakeItem) => number | Verdict {
+  return (item) => {
+    try {
+      return database.savepoint(() => series.of(item.probe));
+    } catch (error) {
+      if (!isRowRefusal(error)) throw error;
+      return rejected(item, error);
+    }
+  };
 }
 
-function keeper(database: Database, eras: Eras, series: Series): Keep {
-  const insert = database.prepare(
-    `INSERT INTO readings (series, era, tMs, ord, tempC, flags, inputSeq, receivedMs)
-     VALUES (?, ?, ?, 0, ?, ?, ?, ?) ON CONFLICT (series, era, tMs, ord) DO NOTHING`,
-  );
-  const insertBeside = database.prepare(
-    `INSERT INTO readings (series, era, tMs, ord, tempC, flags, inputSeq, receivedMs)
-     SELECT ?1, ?2, ?3, max(ord) + 1, ?4, ?5, ?6, ?7 FROM readings WHERE series = ?1 AND era = ?2 AND tMs = ?3`,
-  );
-  const keptAt = database.prepare<{ tempC: number }>(
-    'SELECT tempC FROM readings WHERE series = ? AND era = ? AND tMs = ? AND ord = 0',
-  );
-  return (item, inputSeq) => {
-    const { stamp, tempC } = item;
+type Keep = (item: IntakeItem, series: number | Verdict) => Verdict;
+
+function keeper(
+  { eras, series, fresh, keptAt }: CommitOptions,
+  logged: LoggedReading[],
+  firstSeq: number,
+): Keep {
+  return (item, id) => {
+    if (typeof id !== 'number') return id;
+    const { stamp, receivedMs } = item;
+    // A sum with 0 makes -0 a plain one.
+    const tempC = item.tempC + 0;
     const era = 'atMs' in stamp ? absoluteEra : stamp.era;
     const tMs = 'atMs' in stamp ? stamp.atMs : stamp.steadyMs;
     const offsetMs = eras.offsetOf(era);
     if (offsetMs === undefined) return broken(item, 'era', 'one that was opened', era);
-    const id = series.of(item.probe);
+    if (era === absoluteEra) {
+      const keptC = keptAt.at(id, tMs);
+      if (keptC !== undefined) return keptC === tempC ? { is: 'repeat' } : { is: 'conflict', keptC };
+    }
     const atMs = tMs + offsetMs;
     const seenMs = tMs + (eras.seenOffsetOf(era) ?? offsetMs);
     // A reading without a known instant is not late, and makes no other one late.
     const dated = (item.flags & readingFlags.undated) === 0;
-    const flags = dated && atMs < series.newestMs(id) ? item.flags | readingFlags.late : item.flags;
-    if (insert.run(id, era, tMs, tempC, flags, inputSeq, item.receivedMs) === 0) {
-      const kept = keptAt.first(id, era, tMs);
-      if (kept !== undefined && era === absoluteEra) {
-        return kept.tempC === tempC ? { is: 'repeat' } : { is: 'conflict', keptC: kept.tempC };
-      }
-      insertBeside.run(id, era, tMs, tempC, flags, inputSeq, item.receivedMs);
-    }
+    const late = dated && atMs < series.newestMs(id) ? readingFlags.late : 0;
+    const flags = stampFlag(item.flags, era) | late;
+    const inputSeq = firstSeq + logged.length;
+    logged.push({ series: id, era, tMs, tempC, flags, receivedMs });
     if (dated) series.heard(id, atMs);
+    fresh.add(id, era, { tMs, tempC, flags, inputSeq, receivedMs });
     return { is: 'stored', inputSeq, atMs: seenMs, flags };
   };
+}
+
+/** Blocks tell receipts from absolute instants by this flag alone, so it must be true. */
+function stampFlag(flags: number, era: number): number {
+  return era === absoluteEra ? flags & ~readingFlags.receipt : flags | readingFlags.receipt;
 }
 
 function rejected(item: IntakeItem, error: Error): Verdict {

@@ -13,12 +13,14 @@ export type Eras = {
   openEra(start: EraStart): number;
   /**
    * Moves an era's readings on curves by keeping another offset; throws `ERA_RULE` for an era that was never
-   * opened. The watching goes on to see them by the offset with which the era began: a turn of the clock,
+   * opened. An era that is known keeps its offset once readings of it are sealed: blocks hold UTC. The watching goes on to see them by the offset with which the era began: a turn of the clock,
    * which is an input of its own, tells it of the rest.
    */
   learnEra(learned: EraLearned): void;
   /** Returns an era's offset to UTC; undefined where it was never opened. */
   offsetOf(era: number): number | undefined;
+  /** Returns true where an era's readings have UTC instants for good: absolute ones, and those of a known clock. */
+  isKnown(era: number): boolean;
   /** Returns the offset by which the watching sees an era's readings, live and on resume. */
   seenOffsetOf(era: number): number | undefined;
 };
@@ -26,7 +28,7 @@ export type Eras = {
 /** The era of readings with absolute instants. */
 export const absoluteEra = 0;
 
-type Offsets = { offsetMs: number; seenOffsetMs: number };
+type Offsets = { offsetMs: number; seenOffsetMs: number; known: boolean };
 
 /** Opens the eras of a history file; their offsets are held in memory. */
 export function openEras(database: Database): Eras {
@@ -34,11 +36,13 @@ export function openEras(database: Database): Eras {
     'INSERT INTO eras (offsetMs, known, startedMs, seenOffsetMs) VALUES (?, ?, ?, ?) RETURNING era',
   );
   const update = database.prepare('UPDATE eras SET offsetMs = ?, known = ? WHERE era = ?');
-  const offsets = new Map(
+  const offsets = new Map<number, Offsets>(
     database
-      .prepare<{ era: number } & Offsets>('SELECT era, offsetMs, seenOffsetMs FROM eras')
+      .prepare<{ era: number; offsetMs: number; seenOffsetMs: number; known: number }>(
+        'SELECT era, offsetMs, seenOffsetMs, known FROM eras',
+      )
       .all()
-      .map(({ era, offsetMs, seenOffsetMs }) => [era, { offsetMs, seenOffsetMs }]),
+      .map(({ era, offsetMs, seenOffsetMs, known }) => [era, { offsetMs, seenOffsetMs, known: known === 1 }]),
   );
   return {
     openEra: ({ offsetMs, known, startedMs }) => {
@@ -46,7 +50,7 @@ export function openEras(database: Database): Eras {
       refuseFraction('startedMs', startedMs);
       const row = database.transaction(() => insert.first(offsetMs, known ? 1 : 0, startedMs, offsetMs));
       if (row === undefined) throw new Error('INSERT RETURNING must give a row, got none.');
-      offsets.set(row.era, { offsetMs, seenOffsetMs: offsetMs });
+      offsets.set(row.era, { offsetMs, seenOffsetMs: offsetMs, known });
       return row.era;
     },
     learnEra: ({ era, offsetMs, known }) => {
@@ -57,8 +61,10 @@ export function openEras(database: Database): Eras {
       }
       database.transaction(() => update.run(offsetMs, known ? 1 : 0, era));
       offset.offsetMs = offsetMs;
+      offset.known = known;
     },
     offsetOf: (era) => offsets.get(era)?.offsetMs,
+    isKnown: (era) => offsets.get(era)?.known === true,
     seenOffsetOf: (era) => offsets.get(era)?.seenOffsetMs,
   };
 }

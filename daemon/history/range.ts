@@ -1,18 +1,38 @@
 /** Questions for a probe's curve, on a read-only connection. */
 import type { HistoryBucket } from '../../shared/contract/api.ts';
-import { readingFlags } from '../../shared/contract/input.ts';
 import type { Database } from '../sqlite/database.ts';
 import { DiskFault } from '../sqlite/disk-fault.ts';
-import { expectSchema } from '../sqlite/migrate.ts';
+import { countEnvelope, type Envelope, type EnvelopeLevel } from './envelope.ts';
+import { gapsOf } from './gaps.ts';
 import { keptInstantMsMax } from './intake-item.ts';
-import { openParts } from './parts.ts';
-import { openRaw, type RawCursor, type RawQuery, type RawReading } from './raw.ts';
-import { historySchema } from './schema.ts';
-import { findSeries } from './series.ts';
+import { minuteMs } from './minutes.ts';
+import { type Newest, openNewest } from './newest.ts';
+import { openRaw, type RawQuery, type RawSlice } from './raw.ts';
+import { openReadSide } from './read-side.ts';
+import { rollupMs } from './rollup-rows.ts';
 import { type Spans, spansOf } from './spans.ts';
 
+/** To what the edges of spans may be moved, so that roll-ups answer alone; `none` leaves them where they are. */
+export const snaps = { none: 1, minute: minuteMs, hour: rollupMs.hour, day: rollupMs.day } as const;
+export type Snap = keyof typeof snaps;
+
 /** A question for `points` equal spans of a probe's curve, epoch ms, `toMs` not included. */
-export type RangeQuery = { probe: string; fromMs: number; toMs: number; points: number };
+export type RangeQuery = {
+  probe: string;
+  fromMs: number;
+  toMs: number;
+  points: number;
+  /** `none` unless given. */
+  snap?: Snap;
+  /** The coarsest roll-up that may answer, for benches; `day` unless given. */
+  coarsest?: EnvelopeLevel;
+};
+
+/** A stretch of time, `toMs` not included. */
+export type Stretch = { fromMs: number; toMs: number };
+
+/** An answer: the edges that were used, the spans that have readings, where there is a gap, where there is damage. */
+export type RangeAnswer = Stretch & { buckets: HistoryBucket[]; gaps: Stretch[]; damaged: Stretch[] };
 
 /** The most spans that one question may ask for; more throw `RANGE_RULE`. */
 export const pointsMax = 10_000;
@@ -20,69 +40,83 @@ export const pointsMax = 10_000;
 export type HistoryRange = {
   /** Returns least, most, mean (°C as read) and count of each span that has a dated reading, in order. */
   range(query: RangeQuery): HistoryBucket[];
-  /** Returns the next readings after a cursor, null for the first; fewer than `rawSliceMax` are the last. */
-  rawSlice(query: RawQuery, after: RawCursor | null): RawReading[];
+  /** The same with the edges used, and what is missing. */
+  envelope(query: RangeQuery): RangeAnswer;
+  /** Returns the readings from an instant on, about `rawSliceMax` of them, and where the next slice begins. */
+  rawSlice(query: RawQuery): RawSlice;
+  /** Returns a probe's newest dated reading; null where it has none. */
+  newest(probe: string): Newest | null;
 };
-
-type Sums = { minC: number; maxC: number; sumC: number; count: number };
-type FoundSums = Sums | { minC: null; maxC: null; sumC: null; count: 0 };
 
 /** Opens the questions; throws where the file is not one of this release. */
 export function openHistoryRange(database: Database): HistoryRange {
-  expectSchema(database, historySchema);
-  const seriesOf = findSeries(database);
-  const partsOf = openParts(database);
-  const raw = openRaw(database);
-  const sumsOf = database.prepare<FoundSums>(
-    `SELECT min(tempC) AS minC, max(tempC) AS maxC, sum(tempC) AS sumC, count(*) AS count FROM readings
-     WHERE series = ? AND era = ? AND tMs >= ? AND tMs < ? AND flags & ${readingFlags.undated} = 0`,
-  );
-  const sumsBySpan = (series: number, query: RangeQuery, spans: Spans): Map<number, Sums> => {
-    const bySpan = new Map<number, Sums>();
-    for (const { era, offsetMs, firstMs, lastMs } of partsOf(series, query)) {
-      const lastSpan = spans.indexAt(lastMs);
-      // One seek a span, where grouping in SQL would sort all readings: of 1,000 spans a day of 1 s readings
-      // took 9 ms against 15, an hour of them 3 ms against 1. The long question is the one that costs.
-      for (let index = spans.indexAt(firstMs); index <= lastSpan; index += 1) {
-        const found = sumsOf.first(series, era, spans.at(index) - offsetMs, spans.at(index + 1) - offsetMs);
-        if (found !== undefined && found.count > 0)
-          bySpan.set(index, added(bySpan.get(index), found as Sums));
-      }
-    }
-    return bySpan;
+  const side = openReadSide(database);
+  const raw = openRaw(side);
+  const newest = openNewest({ ...side, offsetOf: side.offsetOf });
+  const envelope = (query: RangeQuery): RangeAnswer => {
+    refuseQuery(query);
+    const spans = snapped(query);
+    const edges = { fromMs: spans.at(0), toMs: spans.at(spans.count) };
+    return side.ask(() => {
+      const series = side.seriesOf(query.probe);
+      if (series === null) return { ...edges, buckets: [], gaps: [], damaged: [] };
+      const { coarsest = 'day' } = query;
+      const counted = countEnvelope(side, series, { spans, coarsest });
+      const damaged = counted.damaged.map(({ fromMs, toMs }) => ({ fromMs, toMs }));
+      return { ...edges, buckets: bucketsOf(spans, counted), gaps: gapsOf(spans, counted.count), damaged };
+    });
   };
   return {
-    range: (query) => {
-      refuseQuery(query);
-      const series = seriesOf(query.probe);
-      if (series === null) return [];
-      const spans = spansOf(query);
-      return [...sumsBySpan(series, query, spans)]
-        .sort(([a], [b]) => a - b)
-        .map(([index, sums]) => bucketOf(spans, index, sums));
-    },
-    rawSlice: (query, after) => {
+    range: (query) => envelope(query).buckets,
+    envelope,
+    rawSlice: (query) => {
       refuseQuery({ ...query, points: 1 });
-      const series = seriesOf(query.probe);
-      return series === null ? [] : raw(series, query, after);
+      return side.ask(() => {
+        const series = side.seriesOf(query.probe);
+        return series === null ? { readings: [], nextMs: null } : raw(series, query);
+      });
     },
+    newest: (probe) =>
+      side.ask(() => {
+        const series = side.seriesOf(probe);
+        return series === null ? null : (newest(series) ?? null);
+      }),
   };
 }
 
-function added(sums: Sums | undefined, more: Sums): Sums {
-  if (sums === undefined) return more;
+/** The spans of a question, their edges moved outwards to whole units where it asks for that. */
+function snapped({ fromMs, toMs, points, snap = 'none' }: RangeQuery): Spans {
+  const unitMs = snaps[snap];
+  const units = spansOf({
+    fromMs: Math.floor(fromMs / unitMs),
+    toMs: Math.ceil(toMs / unitMs),
+    points,
+  });
   return {
-    minC: Math.min(sums.minC, more.minC),
-    maxC: Math.max(sums.maxC, more.maxC),
-    sumC: sums.sumC + more.sumC,
-    count: sums.count + more.count,
+    count: units.count,
+    at: (index) => units.at(index) * unitMs,
+    indexAt: (atMs) => units.indexAt(Math.floor(atMs / unitMs)),
   };
 }
 
-function bucketOf(spans: Spans, index: number, { minC, maxC, sumC, count }: Sums): HistoryBucket {
-  // The rounding of a sum must not carry the mean of equal readings past them.
-  const meanC = Math.min(maxC, Math.max(minC, sumC / count));
-  return { fromMs: spans.at(index), toMs: spans.at(index + 1), minC, maxC, meanC, count };
+function bucketsOf(spans: Spans, { minC, maxC, sumC, count }: Envelope): HistoryBucket[] {
+  const buckets: HistoryBucket[] = [];
+  for (let index = 0; index < spans.count; index++) {
+    const many = count[index] as number;
+    if (many === 0) continue;
+    const [least, most] = [minC[index] as number, maxC[index] as number];
+    // The rounding of a sum must not carry the mean of equal readings past them.
+    const meanC = Math.min(most, Math.max(least, (sumC[index] as number) / many));
+    buckets.push({
+      fromMs: spans.at(index),
+      toMs: spans.at(index + 1),
+      minC: least,
+      maxC: most,
+      meanC,
+      count: many,
+    });
+  }
+  return buckets;
 }
 
 function refuseQuery({ probe, fromMs, toMs, points }: RangeQuery): void {

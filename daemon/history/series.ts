@@ -1,6 +1,6 @@
 /** Series: one quantity of one probe in one unit; today always temperature in degrees Celsius. */
-import { readingFlags } from '../../shared/contract/input.ts';
 import type { Database } from '../sqlite/database.ts';
+import type { Newest } from './newest.ts';
 
 export type Series = {
   /** Returns a probe's series, made within the running transaction where it is new. */
@@ -9,6 +9,8 @@ export type Series = {
   newestMs(series: number): number;
   /** Says that a dated reading was kept; an older one changes nothing. */
   heard(series: number, atMs: number): void;
+  /** Returns the probe of a series; throws where there is none, which is a bug. */
+  probeOf(series: number): string;
   /** Drops what is held in memory: after a failed transaction, or when an era's offset has changed. */
   forget(): void;
 };
@@ -21,24 +23,15 @@ export function findSeries(database: Database): (probe: string) => number | null
   return (probe) => find.first(probe)?.series ?? null;
 }
 
-/** A series' newest dated reading of each era that it has; undated ones have no instant to be newest by. */
-export const newestOfEach = `
-  SELECT r.tMs + e.offsetMs AS atMs, r.tempC, r.flags
-  FROM eras e CROSS JOIN readings r
-  WHERE r.series = ?1 AND r.era = e.era AND r.tMs = (
-    SELECT max(tMs) FROM readings
-    WHERE series = ?1 AND era = e.era AND flags & ${readingFlags.undated} = 0
-  ) AND r.flags & ${readingFlags.undated} = 0
-  ORDER BY atMs DESC, r.ord DESC LIMIT 1`;
-
 /** Opens the series of a history file; ids and newest instants are held in memory, a pair for each probe. */
-export function openSeries(database: Database): Series {
+export function openSeries(database: Database, newest: (series: number) => Newest | undefined): Series {
   const find = findSeries(database);
   const make = database.prepare<{ series: number }>(
     "INSERT INTO series (probe, quantity, unit) VALUES (?, 'temperature', 'Cel') RETURNING series",
   );
-  const newest = database.prepare<{ atMs: number }>(newestOfEach);
+  const name = database.prepare<{ probe: string }>('SELECT probe FROM series WHERE series = ?');
   const ids = new Map<string, number>();
+  const probes = new Map<number, string>();
   const newestMs = new Map<number, number>();
 
   const of = (probe: string): number => {
@@ -52,7 +45,7 @@ export function openSeries(database: Database): Series {
   const newestOf = (series: number): number => {
     const held = newestMs.get(series);
     if (held !== undefined) return held;
-    const found = newest.first(series)?.atMs ?? Number.NEGATIVE_INFINITY;
+    const found = newest(series)?.atMs ?? Number.NEGATIVE_INFINITY;
     newestMs.set(series, found);
     return found;
   };
@@ -62,8 +55,15 @@ export function openSeries(database: Database): Series {
     heard: (series, atMs) => {
       if (atMs > newestOf(series)) newestMs.set(series, atMs);
     },
+    probeOf: (series) => {
+      const held = probes.get(series) ?? name.first(series)?.probe;
+      if (held === undefined) throw new Error(`series ${series} must have a probe, got none.`);
+      probes.set(series, held);
+      return held;
+    },
     forget: () => {
       ids.clear();
+      probes.clear();
       newestMs.clear();
     },
   };

@@ -4,7 +4,7 @@ import { DatabaseSync } from 'node:sqlite';
 import { asDiskFault, DiskFault } from './disk-fault.ts';
 
 /** What a column can hold and a placeholder can take; whole numbers up to 2^53. */
-export type Value = string | number | null;
+export type Value = string | number | null | Uint8Array;
 
 /** A prepared statement whose rows have the shape that the caller's SQL gives. */
 export type Statement<Row> = {
@@ -23,6 +23,8 @@ export type Database = {
   prepare<Row = Record<string, Value>>(sql: string): Statement<Row>;
   /** Runs `work` in one transaction, synced when this returns; where it throws, nothing of it stays. */
   transaction<T>(work: () => T): T;
+  /** Runs `work`, which only reads, so that all of it sees the file as it was at one instant. */
+  snapshot<T>(work: () => T): T;
   /** Runs `work` within a transaction so that, where it throws, only its own changes are undone. */
   savepoint<T>(work: () => T): T;
   /** Checkpoints where it may write, and closes; a second call does nothing. */
@@ -101,6 +103,8 @@ function databaseOver(sqlite: DatabaseSync, options: DatabaseOptions): Database 
           return result;
         }),
       ),
+    snapshot: (work) =>
+      guarded(path, () => bracketed(sqlite, { begin: 'BEGIN', end: 'COMMIT', undo: 'ROLLBACK' }, work)),
     savepoint: (work) =>
       guarded(path, () =>
         bracketed(

@@ -75,10 +75,8 @@ describe('a commit of readings', () => {
       { is: 'stored', inputSeq: 3, atMs: dawnMs - 1, flags: 0 },
     ]);
     // What was held in memory is gone with a transaction that failed, as with a restart.
-    database.exec(
-      "CREATE TEMP TRIGGER full BEFORE INSERT ON readings BEGIN SELECT raise(FAIL, 'planted'); END",
-    );
-    commit(at(dawnMs + 1, 33));
+    database.exec("CREATE TEMP TRIGGER full BEFORE INSERT ON log BEGIN SELECT raise(FAIL, 'planted'); END");
+    expect(() => commit(at(dawnMs + 1, 33))).toThrow('planted');
     database.exec('DROP TRIGGER full');
     expect(commit(at(dawnMs - 2, 35))).toEqual([late(4, dawnMs - 2)]);
     expect(history.inputsAfter(3, 1)).toMatchObject([{ reading: { flags: readingFlags.late } }]);
@@ -179,12 +177,12 @@ describe('a commit of readings', () => {
     ]);
   });
 
-  it('refuses only the row that the database would not take', () => {
+  it('refuses only the readings of a probe whose series the database would not take', () => {
     const { commit, database, history } = openTestHistory();
-    database.exec(`CREATE TEMP TRIGGER bad BEFORE INSERT ON readings WHEN new.tempC = 13
+    database.exec(`CREATE TEMP TRIGGER bad BEFORE INSERT ON series WHEN new.probe = 'pot'
                    BEGIN SELECT raise(ABORT, 'planted'); END`);
     expect(
-      commit(at(dawnMs, 33), at(dawnMs, 13, { probe: 'pot' }), at(dawnMs, 20, { probe: 'pot' })),
+      commit(at(dawnMs, 33), at(dawnMs, 13, { probe: 'pot' }), at(dawnMs, 20, { probe: 'fridge' })),
     ).toEqual([
       { is: 'stored', inputSeq: 1, atMs: dawnMs, flags: 0 },
       {
@@ -196,15 +194,15 @@ describe('a commit of readings', () => {
       { is: 'stored', inputSeq: 2, atMs: dawnMs, flags: 0 },
     ]);
     expect(history.latest().map(({ probe, tempC }) => [probe, tempC])).toEqual([
+      ['fridge', 20],
       ['jar', 33],
-      ['pot', 20],
     ]);
   });
 
   it('keeps nothing where the disk is full, and takes the same readings when there is room', () => {
     const { commit, database, history } = openTestHistory();
-    const many = Array.from({ length: 2000 }, (_, index) => at(dawnMs + index, 20));
-    database.exec('PRAGMA max_page_count = 12');
+    const many = Array.from({ length: 2000 }, (_, index) => at(dawnMs + index, Math.sqrt(index)));
+    database.exec('PRAGMA max_page_count = 16');
     expect(caught(() => commit(...many)).code).toBe('DISK_FULL');
     expect(history.last()).toBeNull();
     database.exec('PRAGMA max_page_count = 10000');

@@ -13,7 +13,7 @@ describe('an era', () => {
     const { commit, history, read, database } = openTestHistory();
     const era = history.openEra({ offsetMs: guessedMs, known: false, startedMs: guessedMs });
     commit(heard(era, 1000, 30), heard(era, 2000, 29));
-    const rows = () => database.prepare('SELECT * FROM readings').all();
+    const rows = () => database.prepare('SELECT * FROM log').all();
     const before = rows();
     history.learnEra({ era, offsetMs: trueMs, known: true });
     expect(rows()).toEqual(before);

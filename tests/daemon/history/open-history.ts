@@ -12,6 +12,10 @@ export type TestHistory = {
   history: History;
   read: HistoryRange;
   commit(...items: IntakeItem[]): Verdict[];
+  /** Opens both sides again on the file as it is, as after a restart; numbers go on. */
+  again(): TestHistory;
+  /** Empties the file and opens it again; numbers begin at 1. */
+  emptied(): TestHistory;
 };
 
 /** Opens a new history in a folder of its own; it is closed when the running test has finished. */
@@ -19,10 +23,15 @@ export function openTestHistory(): TestHistory {
   const path = join(tempFolder(), 'history.db');
   const database = openDatabase({ path, mode: 'write' });
   onTestFinished(database.close);
-  const history = openHistory(database);
+  openHistory(database);
   const reading = openDatabase({ path, mode: 'read' });
   onTestFinished(reading.close);
-  let nextSeq = 1;
+  return historyOn(database, reading);
+}
+
+function historyOn(database: Database, reading: Database): TestHistory {
+  const history = openHistory(database);
+  let nextSeq = (history.last()?.inputSeq ?? 0) + 1;
   return {
     database,
     history,
@@ -31,6 +40,12 @@ export function openTestHistory(): TestHistory {
       const verdicts = history.commitReadings(items, nextSeq);
       nextSeq += verdicts.filter(({ is }) => is === 'stored').length;
       return verdicts;
+    },
+    again: () => historyOn(database, reading),
+    emptied: () => {
+      database.exec(`DELETE FROM log; DELETE FROM sealed; DELETE FROM blocks; DELETE FROM rollups;
+                     DELETE FROM eras WHERE era > 0; UPDATE marks SET value = 0`);
+      return historyOn(database, reading);
     },
   };
 }

@@ -1,0 +1,109 @@
+/** The readings of one series and era that are in no block yet, in order of their instants, in memory. */
+
+/** One of them; `tMs` as the log has it. */
+export type FreshReading = {
+  tMs: number;
+  tempC: number;
+  flags: number;
+  inputSeq: number;
+  receivedMs: number;
+};
+
+/** Columns that grow at their end and are cut at will; a reading between others moves those after it. */
+export type FreshLine = {
+  readonly series: number;
+  readonly era: number;
+  readonly count: number;
+  tMsAt(index: number): number;
+  tempCAt(index: number): number;
+  flagsAt(index: number): number;
+  seqAt(index: number): number;
+  receivedMsAt(index: number): number;
+  /** Returns the first place whose instant is `tMs` or later; `count` where all are earlier. */
+  placeOf(tMs: number): number;
+  add(reading: FreshReading): void;
+  /** Keeps only those that `stays` says, by place. */
+  keep(stays: (index: number) => boolean): void;
+};
+
+export function openFreshLine(series: number, era: number): FreshLine {
+  let room = 64;
+  let count = 0;
+  let tMs = new Float64Array(room);
+  let tempC = new Float64Array(room);
+  let seqs = new Float64Array(room);
+  let receivedMs = new Float64Array(room);
+  let flags = new Uint8Array(room);
+
+  const resize = (to: number): void => {
+    room = to;
+    tMs = moved(tMs, new Float64Array(room), count);
+    tempC = moved(tempC, new Float64Array(room), count);
+    seqs = moved(seqs, new Float64Array(room), count);
+    receivedMs = moved(receivedMs, new Float64Array(room), count);
+    flags = moved(flags, new Uint8Array(room), count);
+  };
+  const placeOf = (at: number): number => {
+    let low = 0;
+    let high = count;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if ((tMs[middle] as number) < at) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  };
+  const put = (index: number, reading: FreshReading): void => {
+    tMs[index] = reading.tMs;
+    tempC[index] = reading.tempC;
+    seqs[index] = reading.inputSeq;
+    receivedMs[index] = reading.receivedMs;
+    flags[index] = reading.flags;
+  };
+  return {
+    series,
+    era,
+    get count() {
+      return count;
+    },
+    tMsAt: (index) => tMs[index] as number,
+    tempCAt: (index) => tempC[index] as number,
+    flagsAt: (index) => flags[index] as number,
+    seqAt: (index) => seqs[index] as number,
+    receivedMsAt: (index) => receivedMs[index] as number,
+    placeOf,
+    add: (reading) => {
+      if (count === room) resize(room * 2);
+      // After all of the same instant: those came earlier.
+      let index = count;
+      if (count > 0 && reading.tMs < (tMs[count - 1] as number)) {
+        index = placeOf(reading.tMs + 1);
+        for (const column of [tMs, tempC, seqs, receivedMs, flags])
+          column.copyWithin(index + 1, index, count);
+      }
+      put(index, reading);
+      count += 1;
+    },
+    keep: (stays) => {
+      let kept = 0;
+      for (let index = 0; index < count; index++) {
+        if (!stays(index)) continue;
+        if (kept !== index) {
+          tMs[kept] = tMs[index] as number;
+          tempC[kept] = tempC[index] as number;
+          seqs[kept] = seqs[index] as number;
+          receivedMs[kept] = receivedMs[index] as number;
+          flags[kept] = flags[index] as number;
+        }
+        kept += 1;
+      }
+      count = kept;
+      if (room > 256 && count < room / 4) resize(Math.max(64, count * 2));
+    },
+  };
+}
+
+function moved<T extends Float64Array | Uint8Array>(from: T, to: T, count: number): T {
+  to.set(from.subarray(0, count));
+  return to;
+}

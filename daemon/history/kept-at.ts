@@ -1,0 +1,66 @@
+/** What is kept of a series at an absolute instant: the check that nothing is kept twice. */
+import { readingFlags } from '../../shared/contract/input.ts';
+import type { BlockReadings } from './block-decoder.ts';
+import { type Blocks, isDamage } from './blocks.ts';
+import { absoluteEra } from './era.ts';
+import type { Fresh } from './fresh.ts';
+import { placeFrom } from './seal.ts';
+
+export type KeptAt = {
+  /** Returns the value (°C as read) that is kept at an absolute instant; undefined where there is none. */
+  at(series: number, atMs: number): number | undefined;
+  /** Says that blocks of any series have changed. */
+  forget(): void;
+};
+
+/** Blocks held unpacked: a probe that sends a night again asks one after the other. */
+const heldMax = 8;
+
+/**
+ * Opens the check. Readings newer than all sealed ones are looked for in memory; older ones in the block
+ * that covers their instant. A damaged block answers nothing: what it held may be kept again.
+ */
+export function openKeptAt(fresh: Fresh, blocks: Blocks): KeptAt {
+  const held = new Map<number, BlockReadings | null>();
+  const sealedToMs = new Map<number, number>();
+  const newestSealed = (series: number): number => {
+    let toMs = sealedToMs.get(series);
+    if (toMs === undefined) {
+      toMs = blocks.at(series, absoluteEra, Number.MAX_SAFE_INTEGER)?.lastMs ?? Number.NEGATIVE_INFINITY;
+      sealedToMs.set(series, toMs);
+    }
+    return toMs;
+  };
+  const unpacked = (block: number): BlockReadings | null => {
+    const found = held.get(block);
+    if (found !== undefined) return found;
+    const readings = blocks.readings(block);
+    const made = isDamage(readings) ? null : readings;
+    const oldest = held.keys().next().value;
+    if (held.size >= heldMax && oldest !== undefined) held.delete(oldest);
+    held.set(block, made);
+    return made;
+  };
+  return {
+    at: (series, atMs) => {
+      const line = fresh.line(series, absoluteEra);
+      if (line !== undefined) {
+        const place = line.placeOf(atMs);
+        if (place < line.count && line.tMsAt(place) === atMs) return line.tempCAt(place);
+      }
+      if (atMs > newestSealed(series)) return undefined;
+      const block = blocks.at(series, absoluteEra, atMs);
+      const readings = block === undefined || block.lastMs < atMs ? null : unpacked(block.block);
+      if (readings === null) return undefined;
+      for (let place = placeFrom(readings.atMs, atMs); readings.atMs[place] === atMs; place++) {
+        // Receipts of the same millisecond are readings of their own.
+        if (((readings.flags[place] as number) & readingFlags.receipt) === 0) return readings.tempC[place];
+      }
+      return undefined;
+    },
+    forget: () => {
+      held.clear();
+      sealedToMs.clear();
+    },
+  };
+}
