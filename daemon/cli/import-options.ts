@@ -1,5 +1,6 @@
 /** The options of `springhouse history import`, read to a mapping. */
 import { plainIdPattern } from '../../shared/contract/ids.ts';
+import { isZone } from '../../shared/units/zone.ts';
 import type { Values } from './parse-command.ts';
 
 export const importForms = ['csv', 'jsonl', 'senml', 'lp'] as const;
@@ -107,15 +108,6 @@ function valueMapping(
     return null;
   }
   return { column, probe: from === null ? { id: id ?? '' } : { column: from } };
-}
-
-function isZone(text: string): boolean {
-  try {
-    new Intl.DateTimeFormat('en', { timeZone: text });
-    return true;
-  } catch {
-    return false;
-  }
 }
 
 function textOf(value: Values[string]): string | null {

@@ -3,6 +3,7 @@
 import { z } from 'zod';
 import { material, placeKind } from '../../shared/contract/ids.ts';
 import { coolingRuleIds } from '../../shared/dairy/cooling-rules.ts';
+import { isNamedZone } from '../../shared/units/zone.ts';
 import { field } from './field.ts';
 import {
   choice,
@@ -42,7 +43,7 @@ const house = field(
     .strictObject({
       name: name('What the house is called.', 'Larkfell'),
       height: height('Height above sea level: water boils at less the higher the house stands.'),
-      zone: field(z.string().refine(isZone), {
+      zone: field(z.string().refine(isNamedZone), {
         says: 'The time zone in which times of day are shown.',
         rule: 'a time zone of the IANA list, such as America/Denver',
         advice: 'Write region and city as "timedatectl list-timezones" shows them.',
@@ -239,12 +240,3 @@ export type HouseSource = House['sources'][number];
 
 /** One way on which letters leave a house. */
 export type HouseWay = House['ways'][number];
-
-function isZone(text: string): boolean {
-  try {
-    new Intl.DateTimeFormat('en', { timeZone: text });
-    return /^[A-Za-z]/.test(text);
-  } catch {
-    return false;
-  }
-}

@@ -2,6 +2,7 @@
 
 import { z } from 'zod';
 import { plainIdPattern } from '../../shared/contract/ids.ts';
+import { isNamedZone } from '../../shared/units/zone.ts';
 import { field } from './field.ts';
 import { choice, flag, id, name, path, port, reference, span } from './house-fields.ts';
 
@@ -208,7 +209,7 @@ export const person = z
       ['F', 'C'],
       'The unit in this person’s letters; that of the house unless given.',
     ).optional(),
-    zone: field(z.string().refine(isZone), {
+    zone: field(z.string().refine(isNamedZone), {
       says: 'The time zone in this person’s letters; that of the house unless given.',
       rule: 'a time zone of the IANA list, such as America/Denver',
       advice: 'Write region and city as "timedatectl list-timezones" shows them.',
@@ -266,13 +267,4 @@ function plainAddress(text: string, context: z.RefinementCtx): string {
     context.addIssue({ code: 'custom', message: 'secret', params: { fault: 'HOUSE_SECRET' } });
   } else if (!isWeb) context.addIssue({ code: 'custom', message: 'form' });
   return text;
-}
-
-function isZone(text: string): boolean {
-  try {
-    new Intl.DateTimeFormat('en', { timeZone: text });
-    return /^[A-Za-z]/.test(text);
-  } catch {
-    return false;
-  }
 }

@@ -1,8 +1,9 @@
 /** Foreign JSON: a JSON Pointer (RFC 6901) says where in a message the temperature of a probe stands. */
+import { celsiusOf, type TempUnit } from '../../shared/units/celsius.ts';
 import { checkTempC, type Decoded, type Origin, refused, shown } from './decoded.ts';
 
-/** The units in which foreign JSON may carry a temperature; `mC` is a thousandth of a °C. */
-export type MappedUnit = 'C' | 'F' | 'K' | 'mC';
+/** The units in which foreign JSON may carry a temperature. */
+export type MappedUnit = TempUnit;
 
 /** Where a probe's temperature stands in foreign JSON: number at the pointer × scale, in the unit. */
 export type PointerMapping = { probe: string; pointer: string; unit: MappedUnit; scale: number };
@@ -64,23 +65,8 @@ function decodeAt(
       'Compare the mapping in the house file with what the device sends.';
     return refused(origin, 'WIRE_GARBLED', message);
   }
-  const tempC = toC(value * scale, unit);
+  const tempC = celsiusOf(value * scale, unit);
   const outOfRange = checkTempC(origin, probe, tempC);
   if (outOfRange !== null) return { readings: [], refusals: [outOfRange] };
   return { readings: [{ probe, tempC, atMs: null, undated: false }], refusals: [] };
-}
-
-function toC(value: number, unit: MappedUnit): number {
-  switch (unit) {
-    case 'C':
-      return value;
-    case 'F':
-      return ((value - 32) * 5) / 9;
-    case 'K':
-      return value - 273.15;
-    case 'mC':
-      return value / 1000;
-    default:
-      return unit satisfies never;
-  }
 }

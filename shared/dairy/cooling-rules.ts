@@ -1,4 +1,5 @@
 /** How fast raw milk must be cold, region by region: what is printed, by whom, and how sure that is. */
+import { celsiusOf } from '../units/celsius.ts';
 
 /** One demand of a rule. The limit is in the rule's own unit and never rounded to another. */
 export type CoolingStage = {
@@ -129,7 +130,7 @@ export function coolingDeadlines(
   const startMs = milking.startMs ?? milking.endMs - milkingTakesMs;
   const soonest = new Map<number, CoolingDeadline>();
   for (const { limit, spanMs, from } of rule.stages) {
-    const limitC = celsius(limit);
+    const limitC = celsiusOf(limit.value, limit.units);
     const deadlineMs = (from === 'milking-start' ? startMs : milking.endMs) + spanMs;
     const known = soonest.get(limitC);
     if (known === undefined || deadlineMs < known.deadlineMs)
@@ -140,13 +141,9 @@ export function coolingDeadlines(
 
 /** Whether milk that fresh milk was put to got too warm by its rule; at the limit is still in it. */
 export function breaksBlend(rule: CoolingRule, tempC: number): boolean {
-  return rule.blend !== null && tempC > celsius(rule.blend);
+  return rule.blend !== null && tempC > celsiusOf(rule.blend.value, rule.blend.units);
 }
 
 function within(value: number, units: 'F' | 'C', hours: number, from: CoolingStage['from']): CoolingStage {
   return { limit: { value, units }, spanMs: hours * hourMs, from };
-}
-
-function celsius({ value, units }: CoolingStage['limit']): number {
-  return units === 'F' ? ((value - 32) * 5) / 9 : value;
 }

@@ -1,5 +1,6 @@
 /** The time and temperature pairs that pasteurization law names, and which of them a kitchen pot can be held to. */
 import type { BatchPair, HoldProduct } from '../contract/hold.ts';
+import { celsiusOf } from '../units/celsius.ts';
 
 /** A pair as its law writes it. `limit` is in the law's own unit and never rounded to another. */
 export type LegalPair = {
@@ -60,14 +61,9 @@ function pair(
   };
 }
 
-/** °F to °C, exactly. */
-export function celsiusOfF(tempF: number): number {
-  return ((tempF - 32) * 5) / 9;
-}
-
 /** A pair's limit in °C, unrounded: 145 °F is 62.777… °C, 63 °C is 63. */
 export function limitOfPairC({ limit }: LegalPair): number {
-  return limit.units === 'F' ? celsiusOfF(limit.value) : limit.value;
+  return celsiusOf(limit.value, limit.units);
 }
 
 /** US law adds this where the milk has 10 % fat, 18 % solids or added sweeteners, °F; it is no 3 °C. */
@@ -91,9 +87,9 @@ export function batchRule(
     case 'us-145f-30min': {
       const limitF = product?.eggnog === true ? 155 : 145 + (isRicher(product) ? richerStepF : 0);
       return {
-        limitC: celsiusOfF(limitF),
+        limitC: celsiusOf(limitF, 'F'),
         holdMs: 1_800_000,
-        airLowC: celsiusOfF(limitF + airSpaceStepF),
+        airLowC: celsiusOf(limitF + airSpaceStepF, 'F'),
       };
     }
     case 'eu-63c-30min':

@@ -1,5 +1,6 @@
 /** Text as people type it to the units that the code keeps: °C, milliseconds, litres, metres. */
 
+import { celsiusOf } from './celsius.ts';
 import { factorOf, parseTyped, quantityTextMax } from './quantity.ts';
 
 /** Nothing is colder (the kelvin's definition, SI Brochure, 9th edition). */
@@ -14,7 +15,7 @@ const tempUnits: Readonly<Record<string, 'C' | 'F'>> = { c: 'C', '°c': 'C', cel
 export function parseTemp(text: string): number | null {
   const typed = parseTempUnit(text);
   if (typed === null) return null;
-  const tempC = typed.units === 'F' ? ((typed.value - 32) * 5) / 9 : typed.value;
+  const tempC = celsiusOf(typed.value, typed.units);
   return tempC < absoluteZeroC ? null : tempC;
 }
 

@@ -1,5 +1,6 @@
 /** Temperatures as files write them, to °C within what a probe of a dairy can show. */
 import { tempCMax, tempCMin } from '../../../probes/wire/decoded.ts';
+import { celsiusOf } from '../../../shared/units/celsius.ts';
 
 export type FileUnit = 'C' | 'F' | 'K';
 export type ValueForm = { unit: FileUnit; decimal: '.' | ',' };
@@ -13,23 +14,10 @@ export function openFileValue({ unit, decimal }: ValueForm): ReadValue {
   return (text) => {
     const plain = decimal === ',' ? text.replace(',', '.') : text;
     if (!numeral.test(plain)) return `must hold a temperature, got ${text === '' ? 'nothing' : quote(text)}`;
-    const tempC = toCelsius(Number(plain), unit);
+    const tempC = celsiusOf(Number(plain), unit);
     if (tempC >= tempCMin && tempC <= tempCMax) return tempC;
     return `must hold a temperature from ${tempCMin} to ${tempCMax} °C, got ${quote(text)}`;
   };
-}
-
-function toCelsius(value: number, unit: FileUnit): number {
-  switch (unit) {
-    case 'C':
-      return value;
-    case 'F':
-      return ((value - 32) * 5) / 9;
-    case 'K':
-      return value - 273.15;
-    default:
-      return unit satisfies never;
-  }
 }
 
 /** The most characters of a cell that a fault shows. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { countedMs } from '../../../daemon/watch/hold-clock.ts';
 import type { HoldAsked } from '../../../shared/contract/hold.ts';
-import { celsiusOfF } from '../../../shared/dairy/legal-holds.ts';
+import { celsiusOf } from '../../../shared/units/celsius.ts';
 import { openPotHouse, type PotHouse, startMs } from './pot-house.ts';
 
 const halfHour: HoldAsked = { limitC: 63, holdMs: 1_800_000 };
@@ -37,8 +37,8 @@ describe('a hold', () => {
     ['eu-63c-30min', 63, {}, true],
     ['us-145f-30min', 63, { fatPercent: 20 }, false],
     ['eu-63c-30min', 63, { fatPercent: 20 }, true],
-    ['us-145f-30min', celsiusOfF(150), { fatPercent: 20 }, true],
-    ['eu-63c-30min', celsiusOfF(150), { fatPercent: 20 }, true],
+    ['us-145f-30min', celsiusOf(150, 'F'), { fatPercent: 20 }, true],
+    ['eu-63c-30min', celsiusOf(150, 'F'), { fatPercent: 20 }, true],
   ] as const)('by %s at %f °C of %j is proved: %s', (pair, tempC, product, met) => {
     const house = begin({ holdMs: 1_800_000, pair, product });
     house.hold(0, 1800, tempC);
@@ -210,7 +210,7 @@ describe('a hold', () => {
   it('of a US batch begins again where the air over the milk is not 5 °F over its limit (3 CCR 584(b))', () => {
     const house = begin({ holdMs: 1, pair: 'us-145f-30min' });
     house.hold(0, 900, 64);
-    house.read(901, celsiusOfF(149.9), { probe: 'air' });
+    house.read(901, celsiusOf(149.9, 'F'), { probe: 'air' });
     house.hold(905, 1800, 64);
     expect(house.last('hold-broken')?.body.why).toBe('air');
     expect(house.holding()?.proof).toBeNull();

@@ -2,7 +2,6 @@ import { describe, expect, it } from 'vitest';
 import type { HoldProduct } from '../../../shared/contract/hold.ts';
 import {
   batchRule,
-  celsiusOfF,
   eggnogPairs,
   isRicher,
   legalPairs,
@@ -10,6 +9,7 @@ import {
   refusedHold,
   ultraPair,
 } from '../../../shared/dairy/legal-holds.ts';
+import { celsiusOf } from '../../../shared/units/celsius.ts';
 
 /** 21 CFR 131.3(b), 1240.61(b) and the Grade "A" PMO: °F, exact °C, seconds. */
 const us = [
@@ -75,9 +75,9 @@ describe('what a batch asks', () => {
     (product, tempF) => {
       const rule = batchRule('us-145f-30min', product);
       expect(rule).toEqual({
-        limitC: celsiusOfF(tempF),
+        limitC: celsiusOf(tempF, 'F'),
         holdMs: 1_800_000,
-        airLowC: celsiusOfF(tempF + 5),
+        airLowC: celsiusOf(tempF + 5, 'F'),
       });
     },
   );
@@ -108,16 +108,16 @@ describe('what a batch asks', () => {
 describe('a refused hold', () => {
   it.each([
     [72, 15_000, '72 °C for 15 s'],
-    [celsiusOfF(161), 15_000, '161 °F for 15 s'],
-    [celsiusOfF(166), 15_000, '161 °F for 15 s'],
-    [celsiusOfF(191), 1_000, '191 °F for 1 s'],
+    [celsiusOf(161, 'F'), 15_000, '161 °F for 15 s'],
+    [celsiusOf(166, 'F'), 15_000, '161 °F for 15 s'],
+    [celsiusOf(191, 'F'), 1_000, '191 °F for 1 s'],
     [89, 1_000, null],
-    [celsiusOfF(194), 500, '194 °F for 0.5 s'],
-    [celsiusOfF(201), 100, '201 °F for 0.1 s'],
-    [celsiusOfF(204), 50, '204 °F for 0.05 s'],
+    [celsiusOf(194, 'F'), 500, '194 °F for 0.5 s'],
+    [celsiusOf(201, 'F'), 100, '201 °F for 0.1 s'],
+    [celsiusOf(204, 'F'), 50, '204 °F for 0.05 s'],
     [100, 10, '212 °F for 0.01 s'],
-    [celsiusOfF(175), 25_000, '175 °F for 25 s'],
-    [celsiusOfF(180), 15_000, '180 °F for 15 s'],
+    [celsiusOf(175, 'F'), 25_000, '175 °F for 25 s'],
+    [celsiusOf(180, 'F'), 15_000, '180 °F for 15 s'],
     [138, 2_000, '280 °F for 2 s'],
     [80, 59_999, null],
     [null, 30_000, null],
