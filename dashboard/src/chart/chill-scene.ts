@@ -5,8 +5,9 @@ import { clockText, milkText, type Speech } from '../../../shared/sentences/spee
 import { toUnits } from '../../../shared/units/format.ts';
 import { type Curve, heardGapMs, heardRuns, heardSpans } from '../feed/curve.ts';
 import { limitFigure, postTexts, wantedTexts, windowName } from '../words/shown.ts';
+import { crossingMark } from './crossing-mark.ts';
 import { rescueLine } from './rescue-line.ts';
-import type { AheadPoint, Crossing, Frame, Scene, SeenPoint } from './scene.ts';
+import type { AheadPoint, Frame, Scene, SeenPoint } from './scene.ts';
 import { tempSteps } from './steps.ts';
 
 export type ChillPicture = {
@@ -66,7 +67,7 @@ export function chillScene(picture: ChillPicture, frame: Frame): Scene {
     now: { atMs: nowMs, names: [`now ${clockText(nowMs, speech)}`, 'now'] },
     dot: last && dotOf(last, picture),
     ring: ringOf(picture, seen),
-    crossing: crossingOf(view, speech),
+    crossing: crossingMark(view, speech),
     // A row has no room to name a second way: its sentence tells of it.
     rescue: frame.row ? null : rescueLine(picture, { ahead, last }),
     times: { kind: 'clock', zone: speech.zone },
@@ -195,19 +196,4 @@ function ringOf({ speech, view }: ChillPicture, seen: readonly (readonly SeenPoi
       text: milkText(tempC, limitC, speech),
     };
   }
-}
-
-function crossingOf(view: WatchView, speech: Speech): Crossing | null {
-  if (view.crossedAtMs !== null) {
-    return { kind: 'happened', atMs: view.crossedAtMs, text: clockText(view.crossedAtMs, speech) };
-  }
-  const crossing = view.forecast?.crossing;
-  if (crossing === undefined || crossing.p50 === null) return null;
-  return {
-    kind: 'forecast',
-    atMs: crossing.p50,
-    lowMs: crossing.p10,
-    highMs: crossing.p90,
-    text: clockText(crossing.p50, speech),
-  };
 }

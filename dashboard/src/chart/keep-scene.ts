@@ -8,7 +8,8 @@ import { formatSpan, toUnits } from '../../../shared/units/format.ts';
 import { type Curve, emptyCurve, heardGapMs, heardRuns, heardSpans } from '../feed/curve.ts';
 import { keepPastMs } from '../feed/house-state.ts';
 import { keepLimitC, limitFigure, wantedTexts } from '../words/shown.ts';
-import type { AheadPoint, Crossing, Frame, RescueLine, Scene, SceneNote, SeenPoint } from './scene.ts';
+import { crossingMark } from './crossing-mark.ts';
+import type { AheadPoint, Frame, RescueLine, Scene, SceneNote, SeenPoint } from './scene.ts';
 import { tempStepsBeside } from './steps.ts';
 
 export type KeepPicture = {
@@ -75,7 +76,10 @@ export function keepScene(picture: KeepPicture, frame: Frame): Scene {
     now: { atMs: nowMs, names: [`now ${clockText(nowMs, speech)}`, 'now'] },
     dot,
     ring: null,
-    crossing: ahead.length > 0 ? crossingOf(view, speech) : null,
+    crossing:
+      ahead.length > 0 && view.state !== 'left'
+        ? crossingMark({ crossedAtMs: null, forecast: view.forecast }, speech)
+        : null,
     rescue,
     times: { kind: 'clock', zone: speech.zone },
   };
@@ -140,18 +144,6 @@ function aheadOf(view: KeepView, dot: Scene['dot'], { units }: Speech): AheadPoi
   if (dot === null) return points;
   const { low, high } = dot.spread ?? { low: dot.value, high: dot.value };
   return [{ atMs: dot.atMs, low, mid: dot.value, high }, ...points.filter(({ atMs }) => atMs > dot.atMs)];
-}
-
-function crossingOf(view: KeepView, speech: Speech): Crossing | null {
-  const crossing = view.forecast?.crossing;
-  if (view.state === 'left' || crossing === undefined || crossing.p50 === null) return null;
-  return {
-    kind: 'forecast',
-    atMs: crossing.p50,
-    lowMs: crossing.p10,
-    highMs: crossing.p90,
-    text: clockText(crossing.p50, speech),
-  };
 }
 
 /** If the power went now: the dotted line of a keep that keeps. */

@@ -5,7 +5,8 @@ import { clockText, type Speech } from '../../../shared/sentences/speech.ts';
 import { toUnits } from '../../../shared/units/format.ts';
 import { type Curve, heardGapMs, heardRuns, heardSpans } from '../feed/curve.ts';
 import { limitFigure, wantedTexts } from '../words/shown.ts';
-import type { AheadPoint, Crossing, Frame, Scene } from './scene.ts';
+import { crossingMark } from './crossing-mark.ts';
+import type { AheadPoint, Frame, Scene } from './scene.ts';
 import { tempStepsBeside } from './steps.ts';
 
 export type PotPicture = {
@@ -68,7 +69,7 @@ export function potScene(picture: PotPicture, frame: Frame): Scene {
     now: { atMs: nowMs, names: [`now ${clockText(nowMs, speech)}`, 'now'] },
     dot: last === null ? null : { ...last, heard: live && view.state !== 'silent', names: [], spread: null },
     ring: null,
-    crossing: crossingOf(view, speech),
+    crossing: view.kind === 'heat' ? crossingMark(view, speech) : null,
     rescue: null,
     times: { kind: 'clock', zone: speech.zone },
   };
@@ -110,19 +111,4 @@ function windowOf(view: HeatView | HoldView, speech: Speech): Scene['window'] {
   if (view.kind === 'heat' || view.heldSinceMs === null || view.provesAtMs === null) return null;
   const at = clockText(view.provesAtMs, speech);
   return { fromMs: view.heldSinceMs, toMs: view.provesAtMs, names: [`${at} proved`, at] };
-}
-
-function crossingOf(view: HeatView | HoldView, speech: Speech): Crossing | null {
-  if (view.kind === 'hold') return null;
-  if (view.crossedAtMs !== null)
-    return { kind: 'happened', atMs: view.crossedAtMs, text: clockText(view.crossedAtMs, speech) };
-  const crossing = view.forecast?.crossing;
-  if (crossing === undefined || crossing.p50 === null) return null;
-  return {
-    kind: 'forecast',
-    atMs: crossing.p50,
-    lowMs: crossing.p10,
-    highMs: crossing.p90,
-    text: clockText(crossing.p50, speech),
-  };
 }

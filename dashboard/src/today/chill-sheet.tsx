@@ -1,15 +1,14 @@
-import { clockText } from '../../../shared/sentences/speech.ts';
 import { Chart } from '../chart/chart.tsx';
 import { chillScene } from '../chart/chill-scene.ts';
 import { describeChill } from '../chart/describe.ts';
 import { fullFrame } from '../chart/frames.ts';
 import { Figure } from '../sheet/figure.tsx';
-import { Lettered } from '../words/phrases.tsx';
-import { rateText, watchedDegrees } from '../words/shown.ts';
+import { watchedDegrees } from '../words/shown.ts';
 import { wayOut } from '../words/way-out.ts';
 import { aheadNames, curveNowC } from './ahead.ts';
 import type { ChillSight } from './day-sight.ts';
 import { Facts } from './facts.tsx';
+import { HeardRate } from './heard-rate.tsx';
 import { RescueWords, WatchWords } from './watch-words.tsx';
 
 /** What stands under the sentence of a chill: its ways, its number, its picture, cautions, what can be told it. */
@@ -64,15 +63,7 @@ export function ChillSheet({
               size="hero"
               units={speech.units}
             />
-            <p class="rate">
-              <Lettered
-                text={
-                  heard
-                    ? (rateText(view.rateCPerMin, speech.units) ?? '')
-                    : `last heard ${clockText(view.latest.atMs, speech)}`
-                }
-              />
-            </p>
+            <HeardRate heard={heard} speech={speech} view={view} />
           </div>
         )}
       </div>

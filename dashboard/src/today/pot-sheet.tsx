@@ -8,8 +8,9 @@ import { fullFrame, rowFrame } from '../chart/frames.ts';
 import { potScene } from '../chart/pot-scene.ts';
 import { Figure } from '../sheet/figure.tsx';
 import { Lettered, Said } from '../words/phrases.tsx';
-import { intervalText, rateText } from '../words/shown.ts';
+import { intervalText } from '../words/shown.ts';
 import type { PotSight } from './day-sight.ts';
+import { HeardRate } from './heard-rate.tsx';
 import { EndWords } from './watch-words.tsx';
 
 /** What stands under the sentence of a pot: what is to know, its number, its picture, what can be told it. */
@@ -113,15 +114,7 @@ export function PotNumber({ sight, size }: { sight: PotSight; size: 'hero' | 'ro
   return (
     <div class="figures-side">
       <Figure degrees={degrees} heard={heard} size={size} units={speech.units} />
-      <p class="rate">
-        <Lettered
-          text={
-            heard
-              ? (rateText(view.rateCPerMin, speech.units) ?? '')
-              : `last heard ${clockText(view.latest.atMs, speech)}`
-          }
-        />
-      </p>
+      <HeardRate heard={heard} speech={speech} view={view} />
     </div>
   );
 }
