@@ -12,7 +12,8 @@ export async function makeTestFolder(): Promise<TestFolder> {
   return { dataDir, remove: () => rm(dataDir, { recursive: true, force: true }) };
 }
 
-const text = `version: 1
+/** The house file of these houses; a test may add lines. */
+export const testHouseText = `version: 1
 house: { name: Larkfell, height: 1420 m, zone: America/Denver, units: F }
 places:
   - { id: ice-tub, name: Ice tub, kind: ice-bath }
@@ -25,7 +26,7 @@ clock: { trust: always }
 `;
 
 export function openTestHouse(dataDir: string, more: Partial<SpringhouseOptions> = {}): Promise<Springhouse> {
-  const parsed = parseHouse(text, 'test.yaml');
+  const parsed = parseHouse(testHouseText, 'test.yaml');
   if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
   return openSpringhouse({
     house: parsed.house,

@@ -1,24 +1,15 @@
 /** Follows a simulated population in two worker threads. */
-import { Worker } from 'node:worker_threads';
 import type { JarStory } from './follow-jar.ts';
+import { inTwoThreads } from './in-two-threads.ts';
 import type { PopulationNumber } from './population.ts';
 
-type Course = { population: PopulationNumber; seed: number; jars: number; everyS: number };
-
 /** Returns the stories of `jars` jars in their order. */
-export async function followPopulation(course: Course): Promise<JarStory[]> {
-  const middle = course.jars >> 1;
-  const halves = await Promise.all([
-    followPart({ ...course, from: 0, to: middle }),
-    followPart({ ...course, from: middle, to: course.jars }),
-  ]);
+export async function followPopulation(course: {
+  population: PopulationNumber;
+  seed: number;
+  jars: number;
+  everyS: number;
+}): Promise<JarStory[]> {
+  const halves = await inTwoThreads<JarStory[]>(new URL('./follow-worker.ts', import.meta.url), course);
   return halves.flat();
-}
-
-function followPart(workerData: Course & { from: number; to: number }): Promise<JarStory[]> {
-  return new Promise((resolve, reject) => {
-    const worker = new Worker(new URL('./follow-worker.ts', import.meta.url), { workerData });
-    worker.once('message', resolve);
-    worker.once('error', reject);
-  });
 }

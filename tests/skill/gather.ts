@@ -1,5 +1,5 @@
 /** Gathers rows to learn from, in two worker threads. */
-import { Worker } from 'node:worker_threads';
+import { inTwoThreads } from './in-two-threads.ts';
 import type { PopulationNumber } from './population.ts';
 
 export type Rows = { width: number; rows: Float32Array };
@@ -11,11 +11,7 @@ export async function gatherRows(of: {
   jars: number;
   asked: number[];
 }): Promise<Rows> {
-  const middle = of.jars >> 1;
-  const parts = await Promise.all([
-    gatherPart({ ...of, from: 0, to: middle }),
-    gatherPart({ ...of, from: middle, to: of.jars }),
-  ]);
+  const parts = await inTwoThreads<Rows>(new URL('./gather-worker.ts', import.meta.url), of);
   const rows = new Float32Array(parts.reduce((sum, part) => sum + part.rows.length, 0));
   let offset = 0;
   for (const part of parts) {
@@ -23,12 +19,4 @@ export async function gatherRows(of: {
     offset += part.rows.length;
   }
   return { width: parts[0]?.width ?? 0, rows };
-}
-
-function gatherPart(workerData: object): Promise<Rows> {
-  return new Promise((resolve, reject) => {
-    const worker = new Worker(new URL('./gather-worker.ts', import.meta.url), { workerData });
-    worker.once('message', resolve);
-    worker.once('error', reject);
-  });
 }

@@ -4,10 +4,10 @@
  */
 import { writeFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
-import { Worker } from 'node:worker_threads';
 import type { ChillOutlook } from '../../daemon/forecast/chill-forecast.ts';
 import { openWarning, type WarningRule, warningRule, weighWarning } from '../../daemon/forecast/warning.ts';
 import { type Mode, modes, questionOf } from './follow-jar.ts';
+import { inTwoThreads } from './in-two-threads.ts';
 import { deadlineMin, type SkillJar } from './jar.ts';
 import { type PopulationNumber, populationNames } from './population.ts';
 import type { ChanceStory } from './trade-off-worker.ts';
@@ -59,15 +59,8 @@ if (values.docs) {
 }
 
 async function followed(population: PopulationNumber): Promise<ChanceStory[]> {
-  const middle = jars >> 1;
-  const part = (from: number, to: number) =>
-    new Promise<ChanceStory[]>((resolve, reject) => {
-      const workerData = { population, seed, from, to };
-      const worker = new Worker(new URL('./trade-off-worker.ts', import.meta.url), { workerData });
-      worker.once('message', resolve);
-      worker.once('error', reject);
-    });
-  return (await Promise.all([part(0, middle), part(middle, jars)])).flat();
+  const file = new URL('./trade-off-worker.ts', import.meta.url);
+  return (await inTwoThreads<ChanceStory[]>(file, { population, seed, jars })).flat();
 }
 
 /** The minute of the warning under a rule; null where it never comes. */

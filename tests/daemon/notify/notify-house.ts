@@ -3,20 +3,8 @@ import { connect } from 'mqtt';
 import type { Springhouse, SpringhouseOptions } from '../../../daemon/compose.ts';
 import { parseHouse } from '../../../daemon/config/parse-house.ts';
 import { senmlOf } from '../../../probes/simulated/senml-pack.ts';
-import { openTestHouse } from '../open-test-house.ts';
+import { openTestHouse, testHouseText } from '../open-test-house.ts';
 import { milkTrace } from '../watch/trace.ts';
-
-const head = `version: 1
-house: { name: Larkfell, height: 1420 m, zone: America/Denver, units: F }
-places:
-  - { id: ice-tub, name: Ice tub, kind: ice-bath }
-  - { id: chest-freezer, name: Chest freezer, kind: freezer }
-probes:
-  - { id: jar, name: Bramble, place: chest-freezer, uncertainty: 0.2 C }
-broker: { port: 0 }
-http: { port: 0 }
-clock: { trust: always }
-`;
 
 /** Opens a house whose file has these lines more. */
 export function openNotifyHouse(
@@ -24,7 +12,7 @@ export function openNotifyHouse(
   lines: string,
   more: Partial<SpringhouseOptions> = {},
 ): Promise<Springhouse> {
-  const parsed = parseHouse(head + lines, 'test.yaml');
+  const parsed = parseHouse(testHouseText + lines, 'test.yaml');
   if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
   return openTestHouse(dataDir, { house: parsed.house, ...more });
 }
