@@ -6,6 +6,7 @@ import { writeFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import type { ChillOutlook } from '../../daemon/forecast/chill-forecast.ts';
 import { openWarning, type WarningRule, warningRule, weighWarning } from '../../daemon/forecast/warning.ts';
+import { tableLines } from '../../deploy/docs/table.ts';
 import { type Mode, modes, questionOf } from './follow-jar.ts';
 import { inTwoThreads } from './in-two-threads.ts';
 import { deadlineMin, type SkillJar } from './jar.ts';
@@ -27,10 +28,7 @@ const leans = { untold: warningRule.leanUntold, told: warningRule.leanTold };
 const shifts = [0.9, 0.6, 0.3, 0, -0.3, -0.6, -0.9];
 const smoothings = [1, warningRule.smoothedMin, 6];
 
-const lines = [
-  '| population | told | smoothed, min | threshold | lead: median | lower quartile, min | false, jars that stay % | all % |',
-  '|---|---|---|---|---|---|---|---|',
-];
+const rows: string[][] = [];
 for (const population of [1, 2] as const) {
   const stories = await followed(population);
   for (const mode of modes) {
@@ -39,8 +37,8 @@ for (const population of [1, 2] as const) {
         if (smoothedMin !== warningRule.smoothedMin && Math.abs(shift) > 0.3) continue;
         const lean = leans[mode] + shift;
         const rule = { ...warningRule, smoothedMin, leanTold: lean, leanUntold: lean };
-        lines.push(
-          lineOf(
+        rows.push(
+          rowOf(
             { population, mode, rule, lean, own: shift === 0 && smoothedMin === warningRule.smoothedMin },
             stories,
           ),
@@ -49,7 +47,17 @@ for (const population of [1, 2] as const) {
     }
   }
 }
-const table = `${lines.join('\n')}\n`;
+const head = [
+  'population',
+  'told',
+  'smoothed, min',
+  'threshold',
+  'lead: median',
+  'lower quartile, min',
+  'false, jars that stay %',
+  'all %',
+];
+const table = `${tableLines(head, rows).join('\n')}\n`;
 process.stdout.write(table);
 if (values.docs) {
   writeFileSync(
@@ -76,10 +84,10 @@ function warnedMin(story: ChanceStory, mode: Mode, rule: WarningRule): number | 
   return null;
 }
 
-function lineOf(
+function rowOf(
   of: { population: PopulationNumber; mode: Mode; rule: WarningRule; lean: number; own: boolean },
   stories: readonly ChanceStory[],
-): string {
+): string[] {
   const leads: number[] = [];
   const wrong = { staying: 0, all: 0 };
   const good = { staying: 0, all: 0 };
@@ -110,5 +118,5 @@ function lineOf(
     percent(wrong.staying, good.staying),
     percent(wrong.all, good.all),
   ];
-  return `| ${cells.map((cell) => (of.own ? `**${cell}**` : cell)).join(' | ')} |`;
+  return cells.map((cell) => (of.own ? `**${cell}**` : cell));
 }

@@ -9,6 +9,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { correctedShare, correctionOf } from '../../daemon/forecast/learned-correction.ts';
+import { tableLines } from '../../deploy/docs/table.ts';
 import { exponentialForecast, lineForecast } from './baselines.ts';
 import { gatherRows, type Rows } from './gather.ts';
 import { deadlineMin } from './jar.ts';
@@ -30,14 +31,19 @@ const [learn, jars, seed] = [Number(values.learn), Number(values.jars), Number(v
 /** Right verdicts in percent at the asked minutes. */
 type Right = { told: boolean; baseline: number[]; springhouse: number[]; learner: number[] };
 
-const lines: string[] = [
-  '| population | told | better baseline | Springhouse | learner of that population | part of the way |',
-  '|---|---|---|---|---|---|',
-];
+const rows: string[][] = [];
 for (const population of [1, 2] as const) {
-  for (const right of await measure(population)) lines.push(lineOf(populationNames[population], right));
+  for (const right of await measure(population)) rows.push(rowOf(populationNames[population], right));
 }
-const table = `${lines.join('\n')}\n`;
+const head = [
+  'population',
+  'told',
+  'better baseline',
+  'Springhouse',
+  'learner of that population',
+  'part of the way',
+];
+const table = `${tableLines(head, rows).join('\n')}\n`;
 process.stdout.write(table);
 if (values.docs)
   writeFileSync(new URL('../../deploy/docs/skill-yardstick.md', import.meta.url), pageOf(table));
@@ -125,7 +131,7 @@ function learned(known: Rows, fresh: Rows): Float32Array {
   }
 }
 
-function lineOf(population: string, { told, baseline, springhouse, learner }: Right): string {
+function rowOf(population: string, { told, baseline, springhouse, learner }: Right): string[] {
   const parts = asked.map((_, order) => {
     const from = baseline[order] as number;
     return `${(((springhouse[order] as number) - from) / ((learner[order] as number) - from)).toFixed(2)}`;
@@ -133,7 +139,7 @@ function lineOf(population: string, { told, baseline, springhouse, learner }: Ri
   const figures = [baseline, springhouse, learner].map((right) =>
     right.map((value) => value.toFixed(1)).join(' / '),
   );
-  return `| ${population} | ${told ? 'place, volume' : 'nothing'} | ${figures.join(' | ')} | ${parts.join(' / ')} |`;
+  return [population, told ? 'place, volume' : 'nothing', ...figures, parts.join(' / ')];
 }
 
 function pageOf(table: string): string {
@@ -141,7 +147,8 @@ function pageOf(table: string): string {
 
 Right verdicts in percent at minutes ${asked.join(' / ')} of ${jars} fresh jars a population (seed ${seed}). The learner is
 scikit-learn's gradient boosting, trained on ${learn} other jars of the same population, which no house can have: about
-what can be known there. The last column says how much of the way from the better baseline to that learner the forecast goes.
+what can be known there. The last column says how much of the way from the better baseline to that learner the forecast goes. The forecast's
+own correction was trained on other jars of these populations, too, so in a dairy it may go less of the way.
 
 Made by \`node tests/skill/yardstick.ts --learn ${learn} --jars ${jars} --seed ${seed} --docs\`; see [skill.md](skill.md).
 
