@@ -8,7 +8,7 @@ import { pageWayId } from './config/house-ways.ts';
 import { readAuthority, readWaySecret } from './config/secret.ts';
 import { brokerSettings } from './house-sources.ts';
 import type { MannersRules, Receiver } from './notify/manners/rules.ts';
-import type { OutboxLetter } from './notify/outbox.ts';
+import type { OutboxLetter } from './notify/outbox-letters.ts';
 import type { Way } from './notify/way.ts';
 import { openCommandWay } from './notify/ways/command-way.ts';
 import { openEmailWay } from './notify/ways/email-way.ts';

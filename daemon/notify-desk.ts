@@ -9,7 +9,7 @@ import { mannersOfHouse, wayViewOf, writeLetter } from './house-ways.ts';
 import type { NotifyDesk } from './http/notify-routes.ts';
 import type { Dispatcher } from './notify/dispatcher.ts';
 import type { Matter } from './notify/manners/state.ts';
-import type { JournalRow } from './notify/outbox.ts';
+import type { JournalRow } from './notify/outbox-letters.ts';
 import type { Way } from './notify/way.ts';
 import type { PageWay } from './notify/ways/page-way.ts';
 import type { Reader } from './reader.ts';

@@ -1,7 +1,9 @@
 /** Brings letters from the outbox to their ways: each way by itself, in order, again until it is taken. */
 import type { Letter } from '../../shared/contract/notify.ts';
 import { backoffMs, backoffMsMax } from './backoff.ts';
-import type { Outbox, OutboxLetter, WayState } from './outbox.ts';
+import type { Outbox } from './outbox.ts';
+import type { OutboxLetter } from './outbox-letters.ts';
+import type { WayState } from './outbox-ways.ts';
 import type { Sent, Way } from './way.ts';
 
 /** The outbox as the main thread reaches it: through the writer, so each call may wait or be refused. */

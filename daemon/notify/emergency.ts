@@ -3,7 +3,7 @@ import type { Happening, RecordEvent } from '../../shared/contract/event.ts';
 import type { MannersRules } from './manners/rules.ts';
 import { type Draft, openManners } from './manners/state.ts';
 import { stepManners } from './manners/step.ts';
-import type { OutboxLetter } from './outbox.ts';
+import type { OutboxLetter } from './outbox-letters.ts';
 import type { Sent } from './way.ts';
 
 export type EmergencyOptions = {
