@@ -1,5 +1,6 @@
 import { parseArgs } from 'node:util';
-import { type CommandSpec, commands, helpOf, helpOfAll } from './commands.ts';
+import { type CommandSpec, commands } from './commands.ts';
+import { helpOf, helpOfAll } from './help.ts';
 
 export type Values = Record<string, string | boolean | (string | boolean)[] | undefined>;
 
