@@ -3,6 +3,7 @@
 import { z } from 'zod';
 import { field } from './field.ts';
 import { choice, id, path, reference, span } from './house-fields.ts';
+import { authorityFile, secretEnv, secretFile, serverAddress, userAt } from './server-fields.ts';
 
 /** The most sensors of one one-wire source, and the most topics of one broker; more are a fault. */
 export const mappedMax = 256;
@@ -68,61 +69,32 @@ const topicMapping = z.strictObject({
   ).default(1),
 });
 
-const mqttSource = z
-  .strictObject({
-    id: sourceId,
-    kind: z.literal('mqtt'),
-    url: field(z.string().transform(brokerUrl), {
-      says: 'The broker: mqtt:// or mqtts://, its host and port. Readings are taken from springhouse/<house>/reading/<probe>.',
-      rule: 'an mqtt:// or mqtts:// address without user or password in it',
-      advice: 'Write mqtt://host:1883; the user goes in user, the password in a file.',
-      fault: 'HOUSE_FORM',
-      examples: ['mqtt://127.0.0.1:1883'],
-    }),
-    version: field(z.union([z.literal(3), z.literal(5)]), {
-      says: 'The version of MQTT: 3 stands for 3.1.1, 5 for 5.0.',
-      rule: '3 or 5',
-      advice: 'Write 5, or 3 for an old broker.',
-      fault: 'HOUSE_CHOICE',
-      examples: [5],
-    }).default(5),
-    user: field(z.string().min(1).max(256), {
-      says: 'The name that the broker knows this house by.',
-      rule: 'text of 1 to 256 characters',
-      advice: 'Leave it out where the broker asks for none.',
-      examples: ['springhouse'],
-    }).optional(),
-    passwordFile: path({
-      says: 'A file that holds the password and nothing else, readable by its owner and group alone. A path that is not absolute counts from the folder of the house file.',
-      rule: 'the path of a file that holds the password',
-      examples: ['/etc/springhouse/broker.password'],
-    }).optional(),
-    passwordEnv: field(z.string().regex(/^[A-Z_][A-Z0-9_]{0,127}$/), {
-      says: 'The environment variable that holds the password, instead of a file.',
-      rule: 'the name of an environment variable in capitals',
-      advice: 'Write the name of the variable, not the password.',
-      fault: 'HOUSE_FORM',
-      isPrivate: true,
-      examples: ['SPRINGHOUSE_BROKER_PASSWORD'],
-    }).optional(),
-    caFile: path({
-      says: 'The certificate of your own authority in PEM, for an mqtts:// broker that no public authority vouches for. A path that is not absolute counts from the folder of the house file.',
-      rule: 'the path of a certificate',
-      examples: ['/etc/springhouse/ca.pem'],
-    }).optional(),
-    topics: field(z.array(topicMapping).meta({ maxItems: mappedMax }), {
-      says: 'Topics of devices that publish JSON of their own.',
-      rule: `a list of at most ${mappedMax} topics`,
-      advice: 'Begin each with a dash.',
-    }).default([]),
-  })
-  .transform(({ user, passwordFile, passwordEnv, caFile, ...rest }) => ({
-    ...rest,
-    user: user ?? null,
-    passwordFile: passwordFile ?? null,
-    passwordEnv: passwordEnv ?? null,
-    caFile: caFile ?? null,
-  }));
+const mqttSource = z.strictObject({
+  id: sourceId,
+  kind: z.literal('mqtt'),
+  url: serverAddress(['mqtt:', 'mqtts:'], {
+    says: 'The broker: mqtt:// or mqtts://, its host and port. Readings are taken from springhouse/<house>/reading/<probe>.',
+    rule: 'an mqtt:// or mqtts:// address without user or password in it',
+    advice: 'Write mqtt://host:1883; the user goes in user, the password in a file.',
+    examples: ['mqtt://127.0.0.1:1883'],
+  }),
+  version: field(z.union([z.literal(3), z.literal(5)]), {
+    says: 'The version of MQTT: 3 stands for 3.1.1, 5 for 5.0.',
+    rule: '3 or 5',
+    advice: 'Write 5, or 3 for an old broker.',
+    fault: 'HOUSE_CHOICE',
+    examples: [5],
+  }).default(5),
+  user: userAt('broker', 'springhouse'),
+  passwordFile: secretFile({ secret: 'password' }, 'broker.password'),
+  passwordEnv: secretEnv({ secret: 'password' }, 'BROKER_PASSWORD'),
+  caFile: authorityFile('an mqtts:// broker'),
+  topics: field(z.array(topicMapping).meta({ maxItems: mappedMax }), {
+    says: 'Topics of devices that publish JSON of their own.',
+    rule: `a list of at most ${mappedMax} topics`,
+    advice: 'Begin each with a dash.',
+  }).default([]),
+});
 
 /** Families of one-wire thermometers that Linux names: 10 DS18S20, 22 DS1822, 28 DS18B20, 3b DS1825, 42 DS28EA00. */
 const romPattern = /^(10|22|28|3b|42)-[0-9a-f]{12}$/;
@@ -161,13 +133,3 @@ const onewireSource = z
 
 /** One wire of the house file. */
 export const source = z.discriminatedUnion('kind', [serialSource, mqttSource, onewireSource]);
-
-/** Refuses an address with a user or password in it before anything else, so that no fault repeats a secret. */
-function brokerUrl(text: string, context: z.RefinementCtx): string {
-  const url = URL.canParse(text) ? new URL(text) : null;
-  const isBroker = url !== null && url.hostname !== '' && /^mqtts?:$/.test(url.protocol);
-  if (text.includes('@')) {
-    context.addIssue({ code: 'custom', message: 'secret', params: { fault: 'HOUSE_SECRET' } });
-  } else if (!isBroker) context.addIssue({ code: 'custom', message: 'form' });
-  return text;
-}

@@ -4,7 +4,8 @@ import { z } from 'zod';
 import { plainIdPattern } from '../../shared/contract/ids.ts';
 import { isNamedZone } from '../../shared/units/zone.ts';
 import { field } from './field.ts';
-import { choice, flag, id, name, path, port, reference, span } from './house-fields.ts';
+import { choice, flag, id, name, port, reference, span } from './house-fields.ts';
+import { authorityFile, secretEnv, secretFile, serverAddress, userAt } from './server-fields.ts';
 
 /** The id of the page as a way; no way of the file may take it. */
 export const pageWayId = 'page';
@@ -14,27 +15,16 @@ const commandWordsMax = 32;
 
 const wayId = id('What people and the journal call this way.');
 
-const secretFile = path({
-  says: 'A file that holds the secret and nothing else, readable by its owner and group alone. A path that is not absolute counts from the folder of the house file.',
-  rule: 'the path of a file that holds the secret',
-  examples: ['/etc/springhouse/hook.secret'],
-}).optional();
-
-const secretEnv = field(z.string().regex(/^[A-Z_][A-Z0-9_]{0,127}$/), {
-  says: 'The environment variable that holds the secret, instead of a file.',
-  rule: 'the name of an environment variable in capitals',
-  advice: 'Write the name of the variable, not the secret.',
-  fault: 'HOUSE_FORM',
-  isPrivate: true,
-  examples: ['SPRINGHOUSE_HOOK_SECRET'],
-}).optional();
+const itsSecret = {
+  secretFile: secretFile({ secret: 'secret' }, 'hook.secret'),
+  secretEnv: secretEnv({ secret: 'secret' }, 'HOOK_SECRET'),
+};
 
 const webAddress = (says: string) =>
-  field(z.string().max(1024).transform(plainAddress), {
+  serverAddress(['http:', 'https:'], {
     says,
     rule: 'an http:// or https:// address without user or password in it',
     advice: 'Write https://host/path; the secret goes in a file.',
-    fault: 'HOUSE_FORM',
     examples: ['https://example.org/springhouse'],
   });
 
@@ -70,58 +60,34 @@ const commandWay = z.strictObject({
   ),
 });
 
-const emailWay = z
-  .strictObject({
-    id: wayId,
-    kind: z.literal('email'),
-    host: field(z.string().min(1).max(253), {
-      says: 'The mail server that takes letters for delivery.',
-      rule: 'the name or address of a host',
-      advice: 'Write the name that the mail provider gives for outgoing mail.',
-      examples: ['mail.example.org'],
-    }),
-    port: port('The port of that server; 465 for tls from the first byte, 587 for starttls.').default(587),
-    security: choice(
-      ['starttls', 'tls', 'none'],
-      'How the way to the server is closed to others; none only for a server on this machine.',
-    ).default('starttls'),
-    user: field(z.string().min(1).max(256), {
-      says: 'The name that the server knows this house by.',
-      rule: 'text of 1 to 256 characters',
-      advice: 'Leave it out where the server asks for none.',
-      examples: ['dairy@example.org'],
-    }).optional(),
-    passwordFile: secretFile,
-    passwordEnv: secretEnv,
-    caFile: path({
-      says: 'The certificate of your own authority in PEM, for a server that no public authority vouches for.',
-      rule: 'the path of a certificate',
-      examples: ['/etc/springhouse/ca.pem'],
-    }).optional(),
-    from: address('The address that letters come from.'),
-    to: address('The address that letters go to.'),
-  })
-  .transform(({ user, passwordFile, passwordEnv, caFile, ...rest }) => ({
-    ...rest,
-    user: user ?? null,
-    passwordFile: passwordFile ?? null,
-    passwordEnv: passwordEnv ?? null,
-    caFile: caFile ?? null,
-  }));
+const emailWay = z.strictObject({
+  id: wayId,
+  kind: z.literal('email'),
+  host: field(z.string().min(1).max(253), {
+    says: 'The mail server that takes letters for delivery.',
+    rule: 'the name or address of a host',
+    advice: 'Write the name that the mail provider gives for outgoing mail.',
+    examples: ['mail.example.org'],
+  }),
+  port: port('The port of that server; 465 for tls from the first byte, 587 for starttls.').default(587),
+  security: choice(
+    ['starttls', 'tls', 'none'],
+    'How the way to the server is closed to others; none only for a server on this machine.',
+  ).default('starttls'),
+  user: userAt('server', 'dairy@example.org'),
+  passwordFile: secretFile({ secret: 'password' }, 'mail.password'),
+  passwordEnv: secretEnv({ secret: 'password' }, 'MAIL_PASSWORD'),
+  caFile: authorityFile('a server'),
+  from: address('The address that letters come from.'),
+  to: address('The address that letters go to.'),
+});
 
-const webhookWay = z
-  .strictObject({
-    id: wayId,
-    kind: z.literal('webhook'),
-    url: webAddress('Where letters are posted, as CloudEvents in JSON.'),
-    secretFile,
-    secretEnv,
-  })
-  .transform(({ secretFile: file, secretEnv: env, ...rest }) => ({
-    ...rest,
-    secretFile: file ?? null,
-    secretEnv: env ?? null,
-  }));
+const webhookWay = z.strictObject({
+  id: wayId,
+  kind: z.literal('webhook'),
+  url: webAddress('Where letters are posted, as CloudEvents in JSON.'),
+  ...itsSecret,
+});
 
 const mqttWay = z
   .strictObject({
@@ -240,31 +206,15 @@ export const watcher = field(
         { min: 60_000, max: 86_400_000 },
         { says: 'How often.', between: '1 minute to 24 hours', examples: ['15m'] },
       ).prefault('15m'),
-      secretFile,
-      secretEnv,
+      ...itsSecret,
       evenIfTroubled: flag(
         'Whether it is posted also while the house cannot keep readings; a watcher then hears of a dead house alone.',
       ).default(false),
     })
-    .transform(({ every, secretFile: file, secretEnv: env, ...rest }) => ({
-      ...rest,
-      everyMs: every,
-      secretFile: file ?? null,
-      secretEnv: env ?? null,
-    })),
+    .transform(({ every, ...rest }) => ({ ...rest, everyMs: every })),
   {
     says: 'A watcher outside of the house that is told regularly that all is well, so that a dead house is noticed.',
     rule: 'a mapping with url, every, secretFile or secretEnv, and evenIfTroubled',
     advice: 'Write the fields under watcher, indented by two spaces, or leave watcher out.',
   },
 );
-
-/** Refuses an address with a user or password in it before anything else, so that no fault repeats a secret. */
-function plainAddress(text: string, context: z.RefinementCtx): string {
-  const url = URL.canParse(text) ? new URL(text) : null;
-  const isWeb = url !== null && url.hostname !== '' && /^https?:$/.test(url.protocol);
-  if (url !== null && (url.username !== '' || url.password !== '')) {
-    context.addIssue({ code: 'custom', message: 'secret', params: { fault: 'HOUSE_SECRET' } });
-  } else if (!isWeb) context.addIssue({ code: 'custom', message: 'form' });
-  return text;
-}
