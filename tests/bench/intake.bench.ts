@@ -11,8 +11,8 @@ import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { fileURLToPath } from 'node:url';
 import { Aedes } from 'aedes';
 import { connect } from 'mqtt';
-import { openSpringhouse, type Springhouse } from '../../daemon/compose.ts';
-import { parseHouse } from '../../daemon/config/parse-house.ts';
+import type { Springhouse } from '../../daemon/compose.ts';
+import { houseOf, openTestHouse } from '../daemon/open-test-house.ts';
 import { freePort, type Mosquitto, startMosquitto } from '../machine/mosquitto.ts';
 import type { Bench, BenchSize, Figure } from './figure.ts';
 import { rounded } from './figure.ts';
@@ -210,21 +210,7 @@ async function openHouse(o: { dataDir: string; wire: string; commitDelayMs: numb
     `probes:\n${listed.join('\n')}`,
     o.wire,
   ].join('\n');
-  const parsed = parseHouse(text, 'bench.yaml');
-  if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
-  return openSpringhouse({
-    house: parsed.house,
-    folder: '.',
-    dataDir: o.dataDir,
-    pageFolder: 'dashboard/dist',
-    release: 'bench',
-    simulated: false,
-    log: () => {},
-    onBug: (error) => {
-      throw error;
-    },
-    writer: { commitDelayMs: o.commitDelayMs },
-  });
+  return openTestHouse(o.dataDir, { house: houseOf(text), writer: { commitDelayMs: o.commitDelayMs } });
 }
 
 /** The newest reading is a minute old, so that none is ahead of the clock. */

@@ -7,9 +7,9 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { connect, type MqttClient } from 'mqtt';
-import { openSpringhouse, type Springhouse } from '../../daemon/compose.ts';
-import { parseHouse } from '../../daemon/config/parse-house.ts';
+import type { Springhouse } from '../../daemon/compose.ts';
 import { senmlOf } from '../../probes/simulated/senml-pack.ts';
+import { houseOf, openTestHouse } from '../daemon/open-test-house.ts';
 import { openWebhookReceiver, type WebhookReceiver } from '../machine/webhook-receiver.ts';
 import type { Bench, BenchSize } from './figure.ts';
 import { rounded } from './figure.ts';
@@ -85,20 +85,7 @@ async function openHouse(dataDir: string, receiver: WebhookReceiver): Promise<Sp
     `ways:\n  - { id: hook, kind: webhook, url: "${receiver.url}", secretEnv: SPRINGHOUSE_BENCH_HOOK }`,
     'people:\n  - { id: milker, ways: [hook] }',
   ].join('\n');
-  const parsed = parseHouse(text, 'bench.yaml');
-  if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
-  return openSpringhouse({
-    house: parsed.house,
-    folder: '.',
-    dataDir,
-    pageFolder: 'dashboard/dist',
-    release: 'bench',
-    simulated: false,
-    log: () => {},
-    onBug: (error) => {
-      throw error;
-    },
-  });
+  return openTestHouse(dataDir, { house: houseOf(text) });
 }
 
 async function connected(url: string): Promise<MqttClient> {

@@ -3,6 +3,7 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { openSpringhouse, type Springhouse, type SpringhouseOptions } from '../../daemon/compose.ts';
+import type { House } from '../../daemon/config/house-file.ts';
 import { parseHouse } from '../../daemon/config/parse-house.ts';
 
 export type TestFolder = { dataDir: string; remove(): Promise<void> };
@@ -25,11 +26,17 @@ http: { port: 0 }
 clock: { trust: always }
 `;
 
-export function openTestHouse(dataDir: string, more: Partial<SpringhouseOptions> = {}): Promise<Springhouse> {
-  const parsed = parseHouse(testHouseText, 'test.yaml');
+/** The house that a text describes; throws with every fault where it is none. */
+export function houseOf(text: string): House {
+  const parsed = parseHouse(text, 'test.yaml');
   if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
+  return parsed.house;
+}
+
+/** Opens the house of `testHouseText`, or another; a bug in it ends the test. */
+export function openTestHouse(dataDir: string, more: Partial<SpringhouseOptions> = {}): Promise<Springhouse> {
   return openSpringhouse({
-    house: parsed.house,
+    house: houseOf(testHouseText),
     folder: '.',
     dataDir,
     pageFolder: 'dashboard/dist',

@@ -6,14 +6,14 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
-import { openSpringhouse, type Springhouse } from '../../daemon/compose.ts';
-import { parseHouse } from '../../daemon/config/parse-house.ts';
+import type { Springhouse } from '../../daemon/compose.ts';
 import { openReader } from '../../daemon/reader.ts';
 import { senmlOf } from '../../probes/simulated/senml-pack.ts';
 import type { WatchView } from '../../shared/contract/api.ts';
 import type { Speech } from '../../shared/sentences/speech.ts';
 import { watchSentence } from '../../shared/sentences/watch-sentence.ts';
 import { openBrowser } from '../browser/chromium.ts';
+import { houseOf, openTestHouse } from '../daemon/open-test-house.ts';
 import { type SerialPair, startSerialPair } from '../machine/serial-pair.ts';
 
 /** One point of a curve: seconds from its start, °C. */
@@ -147,27 +147,12 @@ async function until(holds: () => Promise<boolean>, what: string): Promise<void>
 }
 
 function openHouse(o: { dataDir: string; line: SerialPair; pageFolder: string }): Promise<Springhouse> {
-  const parsed = parseHouse(
-    `version: 1
+  const house = houseOf(`version: 1
 house: { name: Curve, height: 0 m, zone: UTC, units: F }
 http: { port: 0 }
 clock: { trust: always }
 probes: [{ id: ${probe}, name: Jar, uncertainty: 0.2 C }]
 sources: [{ id: line, kind: serial, path: ${o.line.path}, baudRate: 115200 }]
-`,
-    'curve.yaml',
-  );
-  if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
-  return openSpringhouse({
-    house: parsed.house,
-    folder: '.',
-    dataDir: o.dataDir,
-    pageFolder: o.pageFolder,
-    release: 'proof',
-    simulated: false,
-    log: () => {},
-    onBug: (error) => {
-      throw error;
-    },
-  });
+`);
+  return openTestHouse(o.dataDir, { house, pageFolder: o.pageFolder });
 }

@@ -1,9 +1,8 @@
 /** A whole house that speaks up, for tests: a doomed jar on a real wire, ways as the test wants them. */
 import { connect } from 'mqtt';
 import type { Springhouse, SpringhouseOptions } from '../../../daemon/compose.ts';
-import { parseHouse } from '../../../daemon/config/parse-house.ts';
 import { senmlOf } from '../../../probes/simulated/senml-pack.ts';
-import { openTestHouse, testHouseText } from '../open-test-house.ts';
+import { houseOf, openTestHouse, testHouseText } from '../open-test-house.ts';
 import { milkTrace } from '../watch/trace.ts';
 
 /** Opens a house whose file has these lines more. */
@@ -12,9 +11,7 @@ export function openNotifyHouse(
   lines: string,
   more: Partial<SpringhouseOptions> = {},
 ): Promise<Springhouse> {
-  const parsed = parseHouse(testHouseText + lines, 'test.yaml');
-  if (!parsed.ok) throw new Error(parsed.faults.map(({ message }) => message).join('\n'));
-  return openTestHouse(dataDir, { house: parsed.house, ...more });
+  return openTestHouse(dataDir, { house: houseOf(testHouseText + lines), ...more });
 }
 
 /** Between two packs of a probe that does not wait for acknowledgements; each is a forecast of its own. */
