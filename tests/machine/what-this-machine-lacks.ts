@@ -6,6 +6,7 @@ const programs = {
   mosquitto: ['/usr/sbin/mosquitto'],
   socat: ['/usr/bin/socat'],
   chromium: ['/usr/bin/chromium'],
+  openssl: ['/usr/bin/openssl'],
   'systemd-analyze': ['/usr/bin/systemd-analyze'],
   'victoria-metrics': ['/usr/bin/victoria-metrics'],
 } as const;
