@@ -79,7 +79,7 @@ export function openDisk(options: DiskOptions): Disk {
     // The house first: where it cannot be opened, a missing history is not made and stays known as lost.
     const house = opened(folder.paths.house);
     const record = openRecord(house, (events, nowMs) => outbox.onKept(events, nowMs));
-    const outbox = openOutbox(house, options.manners ?? { receivers: [] });
+    const outbox = openOutbox(house, options.manners ?? nobodyIsTold);
     const people = openPeopleFile(house);
     const history = openHistory(opened(folder.paths.history));
     plan.arm();
@@ -89,6 +89,9 @@ export function openDisk(options: DiskOptions): Disk {
     throw error;
   }
 }
+
+/** A house of commands alone, such as an import, tells nobody. */
+const nobodyIsTold: MannersRules = { receivers: [], region: 'household' };
 
 function diskOver(
   record: HouseRecord,

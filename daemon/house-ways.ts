@@ -29,7 +29,12 @@ export type WaysHouse = {
 };
 
 /** Who is told, and when not: one person with all ways where the file names nobody. */
-export function mannersOfHouse({ house: { units, zone }, ways, people }: House): MannersRules {
+export function mannersOfHouse({
+  house: { units, zone },
+  chill: { region },
+  ways,
+  people,
+}: House): MannersRules {
   // The page first: it costs nothing, and where none is open the next way has the letter at once.
   const all = [pageWayId, ...ways.map(({ id }) => id)];
   const usual: Receiver = {
@@ -44,7 +49,7 @@ export function mannersOfHouse({ house: { units, zone }, ways, people }: House):
     quiet: null,
     digestMin: null,
   };
-  if (people.length === 0) return { receivers: [usual] };
+  if (people.length === 0) return { receivers: [usual], region };
   const receivers = people.map(
     (person): Receiver => ({
       ...person,
@@ -54,7 +59,7 @@ export function mannersOfHouse({ house: { units, zone }, ways, people }: House):
       quiet: person.quiet === null ? null : { ...person.quiet, wake: wakeOf(person.quiet.wake) },
     }),
   );
-  return { receivers };
+  return { receivers, region };
 }
 
 function wakeOf(wake: 'alarm' | 'warn' | 'nothing'): 'alarm' | 'warn' | null {

@@ -3,7 +3,7 @@
  * in the air, goes into milk each morning and fades in a metal box; one jar a week is doomed, in the very
  * set-up that made it the day before. What people are told is held against the truth.
  */
-import type { Receiver } from '../../daemon/notify/manners/rules.ts';
+import type { MannersRules, Receiver } from '../../daemon/notify/manners/rules.ts';
 import { type Draft, openManners } from '../../daemon/notify/manners/state.ts';
 import { stepManners, wakeAtMs } from '../../daemon/notify/manners/step.ts';
 import { advance, drive } from '../../daemon/watch/drive.ts';
@@ -211,7 +211,7 @@ function tell(events: readonly Happening[], from: Receiver['from']): Draft[] {
     quiet: { fromMin: 21 * 60, toMin: 5 * 60, wake: 'alarm' },
     digestMin: 6 * 60,
   };
-  const rules = { receivers: [milker] };
+  const rules: MannersRules = { receivers: [milker], region: 'household' };
   const state = openManners();
   const letters: Draft[] = [];
   for (const [index, event] of events.entries()) {

@@ -1,5 +1,6 @@
 /** What the manners are told beforehand: who is told, by which ways, when not. Plain data. */
 import type { Weight } from '../../../shared/contract/event.ts';
+import type { CoolingRuleId } from '../../../shared/dairy/cooling-rules.ts';
 
 /** Hours in which a receiver is left alone, minutes after midnight in the receiver's zone; may pass midnight. */
 export type QuietHours = {
@@ -28,7 +29,11 @@ export type Receiver = {
   digestMin: number | null;
 };
 
-export type MannersRules = { receivers: readonly Receiver[] };
+export type MannersRules = {
+  receivers: readonly Receiver[];
+  /** Whose rule surrounds the house's own hour: a jar that may miss that, too, is warned of whatever else is quiet. */
+  region: CoolingRuleId;
+};
 
 const ranks: Readonly<Record<Weight, number>> = { tell: 0, warn: 1, alarm: 2 };
 

@@ -1,5 +1,6 @@
 /** Jars of one set-up that miss again and again: one standing word instead of a warning each. */
 import type { HappeningOf } from '../../../shared/contract/event.ts';
+import { type CoolingRuleId, coolingDeadlines, coolingRules } from '../../../shared/dairy/cooling-rules.ts';
 import type { Manners, Run } from './state.ts';
 
 /** What decides how fast a jar cools, as far as the house knows it. */
@@ -10,13 +11,6 @@ export const missesKnown = 3;
 
 /** Volumes that differ by no more than this share of the larger are one set-up. */
 const sameVolumeShare = 0.2;
-
-/**
- * The outer window: under the house's limit within 2 h of the hour's origin, as several regions ask of raw
- * milk (Virginia 2VAC5-501-50, Washington RCW 15.36.221: 40 °F within 2 h after milking). A jar that may
- * miss that, too, is always warned of.
- */
-export const outerSpanMs = 7_200_000;
 
 /** Watches remembered for their set-up; the oldest is forgotten beyond, and its jar counts in no run. */
 export const watchesMax = 1_000;
@@ -76,7 +70,11 @@ export function noteMade(state: Manners, watch: string): void {
 }
 
 /** The run that makes a warning of this jar nothing new; null where it is to be warned of. */
-export function knownRun(state: Manners, { body }: HappeningOf<'chill-will-miss'>): Run | null {
+export function knownRun(
+  state: Manners,
+  { body }: HappeningOf<'chill-will-miss'>,
+  region: CoolingRuleId,
+): Run | null {
   const known = state.watches[body.watch];
   if (known === undefined) return null;
   const run = state.runs[known.setUp.place ?? ''];
@@ -86,7 +84,20 @@ export function knownRun(state: Manners, { body }: HappeningOf<'chill-will-miss'
     delete state.runs[known.setUp.place ?? ''];
     return null;
   }
-  const lateMs = body.crossing.p90;
-  const keepsOuter = lateMs !== null && lateMs <= body.window.originMs + outerSpanMs;
-  return run.misses >= missesKnown && keepsOuter ? run : null;
+  return run.misses >= missesKnown && keepsOuter(body, region) ? run : null;
+}
+
+/**
+ * Whether the milk will surely keep the region's own windows though it misses the house's. Known only where the
+ * house's limit is at least as cold as the region's, since the crossing is of the house's.
+ */
+function keepsOuter(
+  { crossing, window }: HappeningOf<'chill-will-miss'>['body'],
+  region: CoolingRuleId,
+): boolean {
+  const lateMs = crossing.p90;
+  if (lateMs === null) return false;
+  // Of a milking whose start is not known here, the start is taken early: rather a warning more.
+  const deadlines = coolingDeadlines(coolingRules[region], { startMs: null, endMs: window.originMs });
+  return deadlines.every(({ limitC, deadlineMs }) => window.limitC <= limitC && lateMs <= deadlineMs);
 }

@@ -95,7 +95,7 @@ function takeNotice(turn: Turn, event: Numbered): void {
   if (event.kind === 'chill-missed') noteMiss(state, event.body.watch);
   if (event.kind === 'chill-made') noteMade(state, event.body.watch);
   const { matter: id, does } = topicOf(event);
-  const news = newsOf(state, event);
+  const news = newsOf(turn, event);
   const known = state.matters[id];
   const open = known !== undefined && known.overMs === null ? known : null;
   if (does === 'opens') openMatter(turn, id, news);
@@ -105,9 +105,9 @@ function takeNotice(turn: Turn, event: Numbered): void {
 }
 
 /** A jar on its way to miss is warned of; where its set-up is known for it, there is one standing word. */
-function newsOf(state: Manners, event: Numbered): News {
+function newsOf({ state, rules }: Turn, event: Numbered): News {
   const news = { event, weight: event.body.weight, remindAtMs: remindAtMsOf(event) };
-  const run = event.kind === 'chill-will-miss' ? knownRun(state, event) : null;
+  const run = event.kind === 'chill-will-miss' ? knownRun(state, event, rules.region) : null;
   if (run === null) return news;
   const why = run.standing ? null : ('standing' as const);
   run.standing = true;

@@ -25,6 +25,7 @@ function open(receiver: Partial<Receiver> = {}) {
   const record: HouseRecord = openRecord(database, (events, atMs) => outbox.onKept(events, atMs));
   const outbox: Outbox = openOutbox(database, {
     receivers: [{ ...milker, ways: ['bell', 'mail'], ...receiver }],
+    region: 'household',
   });
   const keep = (...happenings: Happening[]) => record.appendOutcome({ happenings, snapshots: [], nowMs });
   return { outbox, keep, switches };

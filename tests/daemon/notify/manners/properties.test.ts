@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { isQuiet, minuteOfDay, nextTimeOfDayMs } from '../../../../daemon/notify/manners/hours.ts';
 import { lettersPerMinuteMax } from '../../../../daemon/notify/manners/post.ts';
-import { type Receiver, rankOf } from '../../../../daemon/notify/manners/rules.ts';
+import { type MannersRules, type Receiver, rankOf } from '../../../../daemon/notify/manners/rules.ts';
 import { type Draft, type Manners, openManners } from '../../../../daemon/notify/manners/state.ts';
 import { stepManners, wakeAtMs } from '../../../../daemon/notify/manners/step.ts';
 import type { RecordEvent } from '../../../../shared/contract/event.ts';
@@ -87,7 +87,8 @@ type Played = {
 };
 
 /** Plays what happens, with every wake on the way and a week after it; `restarts` keeps only what JSON keeps. */
-function play(rules: { receivers: Receiver[] }, list: Happens[], restarts: boolean): Played {
+function play({ receivers }: { receivers: Receiver[] }, list: Happens[], restarts: boolean): Played {
+  const rules: MannersRules = { receivers, region: 'household' };
   let state = openManners();
   const played: Played = { events: [], letters: [], seen: [], ticks: 0 };
   let nowMs = dawnMs;

@@ -3,6 +3,7 @@ import type { MannersRules, Receiver } from '../../../../daemon/notify/manners/r
 import { type Draft, type Manners, openManners } from '../../../../daemon/notify/manners/state.ts';
 import { stepManners, type Undelivered, wakeAtMs } from '../../../../daemon/notify/manners/step.ts';
 import type { EventBody, EventKind, RecordEvent } from '../../../../shared/contract/event.ts';
+import type { CoolingRuleId } from '../../../../shared/dairy/cooling-rules.ts';
 
 /** A Saturday at 6:00 UTC. */
 export const dawnMs = Date.UTC(2026, 3, 18, 6);
@@ -42,7 +43,12 @@ export type Told = {
 
 /** Opens manners that have heard of nothing. */
 export function openTold(...receivers: Receiver[]): Told {
-  const rules: MannersRules = { receivers };
+  return openToldIn('household', ...receivers);
+}
+
+/** The same in a house around whose hour the rule of a region stands. */
+export function openToldIn(region: CoolingRuleId, ...receivers: Receiver[]): Told {
+  const rules: MannersRules = { receivers, region };
   let state = openManners();
   let recordSeq = 0;
   const letters: Draft[] = [];
