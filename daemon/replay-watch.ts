@@ -1,6 +1,7 @@
 /** The watches that a replay follows, of every kind: their forecasts when asked, and how they came out. Wiring. */
 import type { Forecast } from '../shared/contract/forecast.ts';
-import { forecastChill } from './forecast/chill-forecast.ts';
+import { outlookOf } from './forecast/chill-forecast.ts';
+import { viewChill } from './forecast/chill-view.ts';
 import { forecastHeat } from './forecast/heat-forecast.ts';
 import { forecastHold } from './forecast/hold-forecast.ts';
 import { type Chill, questionOf } from './watch/chill.ts';
@@ -70,8 +71,11 @@ export function askedForecast(followed: Followed, atMs: number): Forecast | null
   switch (followed.kind) {
     case 'chill': {
       const { chill } = followed;
-      const outlook = forecastChill(chill.trace, questionOf(chill), atMs);
-      return outlook === null ? null : forecastOf({ ...chill, outlook, rescues: rescuesOf(chill, atMs) });
+      const question = questionOf(chill);
+      const view = viewChill(chill.trace, question, atMs);
+      if (view === null) return null;
+      const rescues = rescuesOf(chill, view, { atMs, slice: null });
+      return forecastOf({ ...chill, outlook: outlookOf(view, question), rescues });
     }
     case 'heat': {
       const { heat } = followed;

@@ -1,5 +1,12 @@
 /** The chill forecast: from a trace and a question to chance, crossing and path. */
-import type { Assumed, InstantQuantiles, PathPoint, TempQuantiles } from '../../shared/contract/forecast.ts';
+import type {
+  Assumed,
+  InstantQuantiles,
+  PathPoint,
+  RescueKind,
+  TempQuantiles,
+} from '../../shared/contract/forecast.ts';
+import type { AtHand } from '../../shared/dairy/at-hand.ts';
 import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
 import type { ChillTrace, TracePoint } from './chill-trace.ts';
 import { type ChillView, viewChill } from './chill-view.ts';
@@ -10,8 +17,8 @@ import type { PoolMember } from './model-pool.ts';
 import type { Told } from './place-prior.ts';
 import { instants, pathOf, type Spread, tempsAfter } from './spread.ts';
 
-export { rescueChill } from './chill-rescue.ts';
 export { type ChillTrace, feedChill, openChillTrace } from './chill-trace.ts';
+export { rescueChill } from './ways-out.ts';
 
 /** What is asked of a chill: under `limitC` (surely: less `marginC`) by `deadlineMs`, in since `sinceMs`. */
 export type ChillQuestion = {
@@ -20,6 +27,10 @@ export type ChillQuestion = {
   deadlineMs: number;
   sinceMs: number;
   told: Told;
+  /** What the house has at hand for a way out; nothing told where left out. */
+  atHand?: AtHand;
+  /** Ways out that were taken: they are not offered again. */
+  done?: readonly RescueKind[];
 };
 
 /** Where a chill is going, as seen from its readings up to `dataToMs`. */
@@ -45,7 +56,11 @@ export type ChillOutlook = {
 /** Answers the question from readings at or before `atMs`; null while there are too few since `sinceMs`. */
 export function forecastChill(trace: ChillTrace, question: ChillQuestion, atMs: number): ChillOutlook | null {
   const view = viewChill(trace, question, atMs);
-  if (view === null) return null;
+  return view === null ? null : outlookOf(view, question);
+}
+
+/** Answers the question from a view of the same chill that was drawn before. */
+export function outlookOf(view: ChillView, question: ChillQuestion): ChillOutlook {
   const { dataToMs, raw, curve, pool, measuredC } = view;
   const spread = openSpread(view, question);
   const reached = reachedMs(raw, question.limitC, question.sinceMs);

@@ -48,7 +48,8 @@ const ways: {
 const milkJPerM3K = 4.0e6;
 /** Surface over volume of an upright jar as high as 1.6 times its width, 1/m, at one litre. */
 const surfacePerM = 56;
-const anyVolumeL = 0.95;
+/** The volume that is thought of where none was told, L. */
+export const anyVolumeL = 0.95;
 const anyVolumeLogSd = 0.75;
 
 /**
@@ -60,13 +61,22 @@ export function coolingWays(told: Told): CoolingWay[] {
   const total = own.reduce((sum, { share }) => sum + share, 0);
   const volumeL = told.volumeL ?? anyVolumeL;
   const volumeLogSd = told.volumeL === null ? anyVolumeLogSd : 0.1;
-  const perMinOf = (wPerM2K: number) => (60 * wPerM2K * surfacePerM * volumeL ** (-1 / 3)) / milkJPerM3K;
   return own.map(({ place, share, aroundC, sdC, wPerM2K, logSd }) => ({
     place,
     share: share / total,
     aroundC: told.aroundC ?? aroundC,
     aroundSdC: told.aroundC === null ? sdC : Math.min(sdC, 1.5),
-    logPerMin: Math.log(perMinOf(wPerM2K)),
+    logPerMin: Math.log(perMinOf(wPerM2K, volumeL)),
     logPerMinSd: Math.hypot(logSd, volumeLogSd / 3),
   }));
+}
+
+/** The relative rate of fall, 1/min, of a vessel that holds `volumeL` and passes `wPerM2K` on its outside. */
+export function perMinOf(wPerM2K: number, volumeL: number): number {
+  return (60 * wPerM2K * surfacePerM * volumeL ** (-1 / 3)) / milkJPerM3K;
+}
+
+/** What such a vessel passes on its outside, W/m²K, where it falls at this relative rate. */
+export function wPerM2KOf(perMin: number, volumeL: number): number {
+  return perMin / perMinOf(1, volumeL);
 }

@@ -1,6 +1,6 @@
 /** Before milking: how long this milk would take in each place, from what is likely of places and vessels. */
 import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
-import { iceLaws, iceWays } from './chill-rescue.ts';
+import { iceLaws, iceWays } from './bath-ways.ts';
 import { type CoolingLaw, minutesTo } from './cooling-law.ts';
 import { normalQuantile } from './crossing.ts';
 import { coolingWays } from './place-prior.ts';

@@ -2,8 +2,10 @@
 import type { Happening, OuterWindow } from '../../shared/contract/event.ts';
 import { type CoolingRuleId, coolingDeadlines, coolingRules } from '../../shared/dairy/cooling-rules.ts';
 import { offeredRescue } from '../../shared/dairy/offered-rescue.ts';
-import { type ChillQuestion, forecastChill, rescueChill } from '../forecast/chill-forecast.ts';
-import type { Chill } from './chill.ts';
+import { outlookOf } from '../forecast/chill-forecast.ts';
+import type { ChillView } from '../forecast/chill-view.ts';
+import { waysOut } from '../forecast/ways-out.ts';
+import { type Chill, questionOf } from './chill.ts';
 import {
   type Crossing,
   confirmedAtMs,
@@ -98,17 +100,17 @@ export function outerEndsMs(chill: Chill): number {
  * Looks whether the milk makes its outer windows as it is going, once the house's own hour has been missed: before
  * that its own warning says what to do. Warns once for each window.
  */
-export function lookOut(chill: Chill, question: ChillQuestion, atMs: number): Happening[] {
+export function lookOut(chill: Chill, view: ChillView, atMs: number): Happening[] {
   if (!chill.missed) return [];
+  const question = questionOf(chill);
   return chill.outer.flatMap((one) => {
     if (one.state !== 'open' || atMs >= one.window.deadlineMs) return [];
     const asked = { ...question, limitC: one.window.limitC, deadlineMs: one.window.deadlineMs };
-    const outlook = forecastChill(chill.trace, asked, atMs);
-    if (outlook === null) return [];
+    const outlook = outlookOf(view, asked);
     one.chance = outlook.chance;
     if (one.warned || outlook.chance > lowChance) return [];
     one.warned = true;
-    const offered = offeredRescue(rescueChill(chill.trace, asked, atMs), atMs);
+    const offered = offeredRescue(waysOut(view, asked, { atMs }), atMs);
     const rescue = offered === null ? null : withoutPath(offered);
     const { chance, crossing } = outlook;
     const body = { weight: 'warn', watch: chill.id, window: one.window, chance, crossing, rescue } as const;

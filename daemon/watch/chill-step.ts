@@ -2,10 +2,12 @@
 import type { Happening } from '../../shared/contract/event.ts';
 import type { Rescue } from '../../shared/contract/forecast.ts';
 import { offeredRescue } from '../../shared/dairy/offered-rescue.ts';
-import { forecastChill, rescueChill } from '../forecast/chill-forecast.ts';
+import { outlookOf } from '../forecast/chill-forecast.ts';
 import { feedChill } from '../forecast/chill-trace.ts';
+import { type ChillView, viewChill } from '../forecast/chill-view.ts';
 import { weighWarning } from '../forecast/warning.ts';
-import { type Chill, questionOf } from './chill.ts';
+import { type WaySlice, waySlices, waysOut } from '../forecast/ways-out.ts';
+import { type Chill, questionOf, regimeSinceMs } from './chill.ts';
 import { feedOuter, judgeOuter, lookOut, outerEndsMs, outerWakeMs } from './chill-outer.ts';
 import { confirmedAtMs, crossedAtMs, feedCrossing } from './crossing.ts';
 import { feelEnd, type LeftMilk } from './milk-end.ts';
@@ -34,7 +36,8 @@ export function feedMilk(
   const { atMs, tempC } = reading;
   const { limitC, deadlineMs } = chill.window;
   if (atMs < chill.sinceMs) return { left: null };
-  chill.trace = feedChill(chill.trace, { atMs, tempC });
+  // What was read before a way out was taken is no part of how it cools now.
+  if (atMs >= regimeSinceMs(chill)) chill.trace = feedChill(chill.trace, { atMs, tempC });
   chill.typed = feedCrossing(chill.typed, atMs, tempC <= limitC);
   chill.guarded = feedCrossing(chill.guarded, atMs, tempC <= limitC - chill.marginC);
   feedOuter(chill, { atMs, tempC });
@@ -115,14 +118,18 @@ function near(heard: Chill['latest'], deadlineMs: number): Chill['latest'] {
 function updateForecast(chill: Chill, atMs: number): Happening[] {
   chill.forecastDueMs = null;
   const question = questionOf(chill);
-  const outlook = forecastChill(chill.trace, question, Math.max(atMs, chill.latest?.atMs ?? atMs));
+  const view = viewChill(chill.trace, question, Math.max(atMs, chill.latest?.atMs ?? atMs));
+  if (view === null) {
+    chill.outlook = null;
+    return [];
+  }
+  const outlook = outlookOf(view, question);
   chill.outlook = outlook;
-  if (outlook === null) return [];
   chill.forecastDataMs = outlook.dataToMs;
   const events = freezeNear(chill, atMs);
   if (chill.made || chill.missed) {
-    chill.rescues = rescuesOf(chill, atMs);
-    events.push(...lookOut(chill, question, atMs));
+    chill.rescues = rescuesOf(chill, view, { atMs, slice: nextSlice(chill) });
+    events.push(...lookOut(chill, view, atMs));
     return events;
   }
   const weighed = weighWarning(chill.warning, outlook, question, outlook.dataToMs);
@@ -133,15 +140,32 @@ function updateForecast(chill: Chill, atMs: number): Happening[] {
     chill.verdict = weighed.verdict;
     events.push(sayOf(chill, { kind: 'watch-turned', atMs, body }));
   }
-  chill.rescues = rescuesOf(chill, atMs);
+  chill.rescues = rescuesOf(chill, view, { atMs, slice: weighed.warn ? null : nextSlice(chill) });
   if (weighed.warn) events.push(willMiss(chill, atMs));
   return events;
 }
 
-/** Ways out of a chill that will miss or has missed; none while it is on course. */
-export function rescuesOf(chill: Chill, atMs: number): Rescue[] {
+/**
+ * Ways out of a chill that will miss or has missed; none while it is on course. With a slice only that part is
+ * made anew.
+ */
+export function rescuesOf(
+  chill: Chill,
+  view: ChillView,
+  { atMs, slice }: { atMs: number; slice: WaySlice | null },
+): Rescue[] {
   if (chill.made || chill.late || (chill.verdict !== 'not-on-course' && !chill.missed)) return [];
-  return rescueChill(chill.trace, questionOf(chill), atMs);
+  const question = questionOf(chill);
+  return slice === null
+    ? waysOut(view, question, { atMs })
+    : waysOut(view, question, { atMs, slice, before: chill.rescues });
+}
+
+/** The part of the ways out that is made anew at this update: one after the other, all where there are none yet. */
+function nextSlice(chill: Chill): WaySlice | null {
+  if (chill.rescues.length === 0) return null;
+  chill.waySlice = (chill.waySlice + 1) % waySlices.length;
+  return waySlices[chill.waySlice] as WaySlice;
 }
 
 function willMiss(chill: Chill, atMs: number): Happening {

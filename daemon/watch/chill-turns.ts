@@ -1,7 +1,8 @@
 /** How a chill begins and ends, and what a person's word does to it. */
 import type { ChillWindow, EventBody, Happening } from '../../shared/contract/event.ts';
 import type { Input } from '../../shared/contract/input.ts';
-import { type Chill, openChill } from './chill.ts';
+import { nothingTold } from '../../shared/dairy/at-hand.ts';
+import { type Chill, openChill, type Taken } from './chill.ts';
 import { openOuter, resetOuter } from './chill-outer.ts';
 import { feedMilk, metOf } from './chill-step.ts';
 import { crossedAtMs } from './crossing.ts';
@@ -23,6 +24,8 @@ export type ChillBegin = {
   place?: string | undefined;
   /** The window of the watch before, where milk only moved to another place. */
   window?: ChillWindow | undefined;
+  /** Ways out that were taken with this milk before. */
+  taken?: Taken[] | undefined;
   /** When milking began, where the watch before knew it. */
   milkingBeganMs?: number | null | undefined;
 };
@@ -44,6 +47,8 @@ export function beginChill(lane: Lane, begin: ChillBegin): Happening[] {
     aroundC: placeRules?.aroundC ?? null,
     volumeL,
     material: told.material,
+    atHand: rules.atHand ?? nothingTold,
+    taken: begin.taken ?? [],
   });
   lane.sitting = { id: `sitting-${lane.probe}-${input.inputSeq}`, place, sinceMs };
   lane.chill.milkingBeganMs = begin.milkingBeganMs ?? lane.milkingBeganMs;

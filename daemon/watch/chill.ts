@@ -1,6 +1,7 @@
 import type { ChillWindow } from '../../shared/contract/event.ts';
-import type { Rescue, Verdict } from '../../shared/contract/forecast.ts';
+import type { Rescue, RescueKind, Verdict } from '../../shared/contract/forecast.ts';
 import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
+import type { AtHand } from '../../shared/dairy/at-hand.ts';
 import type { ChillOutlook, ChillQuestion } from '../forecast/chill-forecast.ts';
 import { type ChillTrace, openChillTrace } from '../forecast/chill-trace.ts';
 import { openWarning, type WarningState } from '../forecast/warning.ts';
@@ -33,6 +34,11 @@ export type Chill = {
   outlook: ChillOutlook | null;
   /** Ways out, quickest first, while it is not on course. */
   rescues: Rescue[];
+  /** Which part of them was made anew last. */
+  waySlice: number;
+  /** What the house has at hand for them, and which were taken, in their order. */
+  atHand: AtHand;
+  taken: Taken[];
   /** The tick at which the next forecast is due; null where no new data came. */
   forecastDueMs: number | null;
   /** Newest data in the outlook; the next forecast waits until data is 10 s beyond. */
@@ -43,6 +49,9 @@ export type Chill = {
   /** How often each code was said; the ordinal of the next event's id. */
   said: Record<string, number>;
 };
+
+/** A way out that a person said was taken; the milk's curve begins anew at that instant. */
+export type Taken = { kind: RescueKind; atMs: number };
 
 export type Heard = { atMs: number; tempC: number };
 
@@ -56,11 +65,13 @@ export type ChillStart = {
   aroundC: number | null;
   volumeL: number | null;
   material: Material | null;
+  atHand: AtHand;
+  taken: Taken[];
 };
 
 /** Opens a chill without readings. Its seed is its id, so that a replay draws the same. */
 export function openChill(start: ChillStart): Chill {
-  const { id, probe, sinceMs, window, marginC, place, aroundC, volumeL, material } = start;
+  const { id, probe, sinceMs, window, marginC, place, aroundC, volumeL, material, atHand, taken } = start;
   return {
     id,
     probe,
@@ -81,6 +92,9 @@ export function openChill(start: ChillStart): Chill {
     latest: null,
     outlook: null,
     rescues: [],
+    waySlice: 0,
+    atHand,
+    taken,
     forecastDueMs: null,
     forecastDataMs: null,
     made: false,
@@ -90,15 +104,22 @@ export function openChill(start: ChillStart): Chill {
   };
 }
 
-/** What the forecast is asked about this chill. */
+/** What the forecast is asked about this chill; after a way out was taken, by what came since. */
 export function questionOf(chill: Chill): ChillQuestion {
   return {
     limitC: chill.window.limitC,
     marginC: chill.marginC,
     deadlineMs: chill.window.deadlineMs,
-    sinceMs: chill.sinceMs,
+    sinceMs: regimeSinceMs(chill),
     told: chill.told,
+    atHand: chill.atHand,
+    done: chill.taken.map(({ kind }) => kind),
   };
+}
+
+/** Since when this milk cools as it does now: since it went in, or since a way out was taken. */
+export function regimeSinceMs({ sinceMs, taken }: Chill): number {
+  return Math.max(sinceMs, taken.at(-1)?.atMs ?? sinceMs);
 }
 
 /** Takes over `chill` with every instant later by `deltaMs`, after a step of the clock its readings go by. */
@@ -118,6 +139,7 @@ export function shiftChill(chill: Chill, deltaMs: number): Chill {
     guarded: shiftCrossing(chill.guarded, deltaMs),
     outer: chill.outer.map((one) => shiftOuter(one, deltaMs)),
     milkingBeganMs: later(chill.milkingBeganMs),
+    taken: chill.taken.map(({ kind, atMs }) => ({ kind, atMs: atMs + deltaMs })),
     // The end is looked for anew: its few minutes of memory hold instants of the old clock.
     end: openMilkEnd(),
     beforeDeadline: moved(chill.beforeDeadline),

@@ -1,5 +1,6 @@
 import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
 import type { KeepWindow } from '../../shared/contract/keep.ts';
+import type { AtHand } from '../../shared/dairy/at-hand.ts';
 import type { CoolingRuleId } from '../../shared/dairy/cooling-rules.ts';
 
 /** What the house file says of one probe, as the watching needs it. */
@@ -25,6 +26,8 @@ export type WatchRules = {
   chill: { limitC: number; spanMs: number; guarded: boolean };
   places: Readonly<Record<string, PlaceRules>>;
   probes: Readonly<Record<string, ProbeRules>>;
+  /** What the house has at hand for a way out; nothing told where left out. */
+  atHand?: AtHand;
   /** The region whose rule is kept around the house's own; none where it is not told. */
   region?: CoolingRuleId;
   /** How high the house stands above the sea, m; sea level where it is not told. */

@@ -31,14 +31,32 @@ export const pathPointsMax = 120;
 export const verdict = z.enum(['on-course', 'not-on-course', 'unsure', 'doubted']);
 export type Verdict = z.infer<typeof verdict>;
 
+/** What can be done with milk that would miss its window. */
+export const rescueKind = z.enum([
+  'ice-bath-stirred',
+  'ice-bath',
+  'cold-water',
+  'cold-water-then-ice',
+  'split',
+  'stir',
+  'fan',
+]);
+export type RescueKind = z.infer<typeof rescueKind>;
+
 /** A way out of a window that would be missed: a forecast with its own quantiles and chance. */
 export const rescue = z.object({
-  kind: z.enum(['ice-bath-stirred', 'ice-bath', 'cold-water', 'cold-water-then-ice', 'split', 'stir', 'fan']),
+  kind: rescueKind,
   lastUsefulAtMs: instantMs.nullable(),
   chance: z.number().min(0).max(1),
   crossing: instantQuantiles,
   path: z.array(pathPoint).max(pathPointsMax),
   iceKg: z.number().nullable(),
+  /** Cold water that takes up the heat of the time in it; null or left out where none is wanted or no volume was told. */
+  waterL: z.number().nullable().optional(),
+  /** How long it stays in cold water before it goes into the ice; left out where there is no such step. */
+  waterSpanMs: z.int().optional(),
+  /** Into how many vessels the milk is poured; left out where it stays in its own. */
+  vessels: z.int().min(2).optional(),
   cautions: z.array(z.string()),
 });
 export type Rescue = z.infer<typeof rescue>;

@@ -101,6 +101,7 @@ const cautions: Readonly<Record<string, string>> = {
   'warm-glass-cracks': 'Cold water first: warm glass in ice can crack.',
   'water-below-lid': 'Keep the water below the lid.',
   'clean-tools': 'Stir with clean tools.',
+  'clean-jars': 'Pour into clean jars.',
   'out-before-freezing': 'Take glass out before it freezes.',
 };
 

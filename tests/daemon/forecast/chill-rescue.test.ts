@@ -5,7 +5,7 @@ import {
   openChillTrace,
   rescueChill,
 } from '../../../daemon/forecast/chill-forecast.ts';
-import { rescue as rescueShape } from '../../../shared/contract/forecast.ts';
+import { type PathPoint, rescue as rescueShape } from '../../../shared/contract/forecast.ts';
 
 const minute = 60_000;
 const question: ChillQuestion = {
@@ -29,6 +29,14 @@ function fahrenheit(tempC: number): number {
   return tempC * 1.8 + 32;
 }
 
+function medianAt(path: readonly PathPoint[], atMs: number): number {
+  const next = path.findIndex((point) => point.atMs >= atMs);
+  const [before, after] = [path[next - 1], path[next]];
+  if (before === undefined || after === undefined) return Number.NaN;
+  const share = (atMs - before.atMs) / (after.atMs - before.atMs);
+  return before.p50C + share * (after.p50C - before.p50C);
+}
+
 // M. J. Toth's table, goat's milk in ice water: 48, 42 and 40 °F after 30, 60 and 90 min; container and start
 // temperature not stated there, taken as 0.95 L from 35 °C.
 test('is not ahead of the handbook with an unstirred ice bath', () => {
@@ -37,10 +45,7 @@ test('is not ahead of the handbook with an unstirred ice bath', () => {
   const bath = rescueChill(warmTrace(4), far, atMs).find(({ kind }) => kind === 'ice-bath');
   const path = bath?.path ?? [];
   const startMs = path[1]?.atMs ?? 0;
-  const median = [30, 60, 90].map((span) => {
-    const after = path.find((point) => point.atMs >= startMs + span * minute);
-    return fahrenheit(after?.p50C ?? Number.NaN);
-  });
+  const median = [30, 60, 90].map((span) => fahrenheit(medianAt(path, startMs + span * minute)));
   expect(median[0]).toBeGreaterThanOrEqual(47.5);
   expect(median[1]).toBeGreaterThanOrEqual(41.5);
   expect(median[2]).toBeGreaterThanOrEqual(39.5);
@@ -50,8 +55,9 @@ test('is not ahead of the handbook with an unstirred ice bath', () => {
 
 test('puts the stirred bath first, the more likely one, with ice and cautions', () => {
   const rescues = rescueChill(warmTrace(10), question, 10 * minute);
-  expect(rescues.map((rescue) => rescueShape.parse(rescue).kind)).toEqual(['ice-bath-stirred', 'ice-bath']);
-  const [stirred, still] = rescues;
+  const [stirred] = rescues;
+  const still = rescues.find(({ kind }) => kind === 'ice-bath');
+  expect(rescueShape.parse(stirred).kind).toBe('ice-bath-stirred');
   expect(stirred?.chance).toBeGreaterThan(still?.chance ?? 1);
   expect(stirred?.chance).toBeGreaterThan(0.8);
   // 0.98 kg of milk from 35 to 2 °C: 0.368 kg by the balance, and four tenths to spare.

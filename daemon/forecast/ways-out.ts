@@ -1,0 +1,84 @@
+/** The ways out of a chill that would miss: which can be thought of, each forecast, those that would help. */
+import type { Rescue, RescueKind } from '../../shared/contract/forecast.ts';
+import { rescueSureFrom } from '../../shared/dairy/offered-rescue.ts';
+import { bathWays } from './bath-ways.ts';
+import { changedWays } from './changed-ways.ts';
+import type { ChillQuestion } from './chill-forecast.ts';
+import type { ChillTrace } from './chill-trace.ts';
+import { type ChillView, viewChill } from './chill-view.ts';
+import { type CoolingLaw, minutesTo } from './cooling-law.ts';
+import { chanceWithin, drawLaws } from './crossing.ts';
+import { forecastWay, type WayStart } from './way-forecast.ts';
+
+/** The two halves of the work: ways through water, and ways that change how it stands. One is a slice. */
+export const waySlices = ['baths', 'changes'] as const;
+export type WaySlice = (typeof waySlices)[number];
+
+const sliceOf: Readonly<Record<RescueKind, WaySlice>> = {
+  'ice-bath-stirred': 'baths',
+  'ice-bath': 'baths',
+  'cold-water': 'baths',
+  'cold-water-then-ice': 'baths',
+  split: 'changes',
+  stir: 'changes',
+  fan: 'changes',
+};
+
+/** Of the pool's draws every third stands for them here; they mix, and more would not show. */
+const lawsEvery = 3;
+/** A change is worth a hand where it brings this much more chance, or this share of the time that is left. */
+const worthChance = 0.1;
+const worthShare = 0.1;
+
+/**
+ * Returns the ways that could still help, quickest first, each with its own chance and quantiles; none once the
+ * milk is at the limit. With a `slice` only that half is made anew and the rest is taken from `before`.
+ */
+export function waysOut(
+  view: ChillView,
+  question: ChillQuestion,
+  of: { atMs: number; slice?: WaySlice; before?: readonly Rescue[] },
+): Rescue[] {
+  const { nowC } = view.curve;
+  if (nowC <= question.limitC - question.marginC) return [];
+  const laws = drawLaws(view.pool).filter((_, place) => place % lawsEvery === 0);
+  const start: WayStart = { atMs: of.atMs, nowC, asItGoes: laws };
+  const kept = (of.before ?? []).filter(({ kind }) => of.slice !== undefined && sliceOf[kind] !== of.slice);
+  const ways: Rescue[] = [...kept];
+  if (of.slice !== 'changes') {
+    ways.push(...bathWays(nowC, question).map((way) => forecastWay(way, start, question)));
+  }
+  if (of.slice !== 'baths') {
+    const left = asItGoes(view, question, laws);
+    const changes = changedWays(laws, nowC, question).map((way) => forecastWay(way, start, question));
+    ways.push(...changes.filter((rescue) => isWorthwhile(rescue, left, of.atMs)));
+  }
+  const median = ({ crossing }: Rescue) => crossing.p50 ?? Number.POSITIVE_INFINITY;
+  return ways.sort((a, b) => (median(a) === median(b) ? b.chance - a.chance : median(a) - median(b)));
+}
+
+/** The ways out of a chill by its trace; none while there are too few readings. */
+export function rescueChill(trace: ChillTrace, question: ChillQuestion, atMs: number): Rescue[] {
+  const view = viewChill(trace, question, atMs);
+  return view === null ? [] : waysOut(view, question, { atMs });
+}
+
+type AsItGoes = { chance: number; crossingMs: number };
+
+function asItGoes(view: ChillView, question: ChillQuestion, laws: readonly CoolingLaw[]): AsItGoes {
+  const { nowC } = view.curve;
+  const { deadlineMs, limitC, marginC } = question;
+  const spanMin = (deadlineMs - view.dataToMs) / 60_000;
+  const minutes = laws.map((law) => minutesTo(law, nowC, limitC)).sort((a, b) => a - b);
+  const middle = minutes[minutes.length >> 1] ?? Number.POSITIVE_INFINITY;
+  return {
+    chance: chanceWithin(view.pool, { nowC, toC: limitC - marginC, spanMin }),
+    crossingMs: view.dataToMs + middle * 60_000,
+  };
+}
+
+function isWorthwhile({ chance, crossing }: Rescue, left: AsItGoes, atMs: number): boolean {
+  if (crossing.p50 === null) return false;
+  if (chance >= rescueSureFrom || chance >= left.chance + worthChance) return true;
+  return left.crossingMs - crossing.p50 >= worthShare * (left.crossingMs - atMs);
+}
