@@ -3,10 +3,7 @@
  * asked about, beside the better baseline and Springhouse, on the same fresh jars.
  * `node tests/skill/yardstick.ts [--learn 20000] [--jars 3000] [--seed 1] [--docs]`; needs Debian's python3-sklearn.
  */
-import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { writeFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { correctedShare, correctionOf } from '../../daemon/forecast/learned-correction.ts';
 import { tableLines } from '../../deploy/docs/table.ts';
@@ -15,9 +12,9 @@ import { gatherRows, type Rows } from './gather.ts';
 import { deadlineMin } from './jar.ts';
 import { featuresFrom, oddsFrom } from './lesson.ts';
 import { type PopulationNumber, populationJar, populationNames } from './population.ts';
+import { runLearner } from './run-learner.ts';
 
 const asked = [15, 20, 30];
-const python = '/usr/bin/python3';
 const { values } = parseArgs({
   options: {
     learn: { type: 'string', default: '20000' },
@@ -106,31 +103,13 @@ function add(counts: number[] | undefined, place: number): void {
   if (counts !== undefined) counts[place] = (counts[place] ?? 0) + 1;
 }
 
-/** Runs the learner in a folder of its own; fails where Python or scikit-learn is missing. */
 function learned(known: Rows, fresh: Rows): Float32Array {
-  const folder = mkdtempSync(join(tmpdir(), 'yardstick-'));
-  try {
-    const file = (name: string) => join(folder, name);
-    writeFileSync(file('known'), known.rows);
-    writeFileSync(file('fresh'), fresh.rows);
-    const program = new URL('./yardstick.py', import.meta.url).pathname;
-    const ran = spawnSync(
-      python,
-      [program, `${known.width}`, `${deadlineMin}`, file('known'), file('fresh'), file('chances')],
-      { encoding: 'utf8' },
-    );
-    if (ran.status !== 0) {
-      throw new Error(
-        `YARDSTICK_LEARNER: ${python} must have scikit-learn, got ${ran.stderr.trim().split('\n').at(-1) ?? ran.error}. Install python3-sklearn.`,
-      );
-    }
-    const bytes = readFileSync(file('chances'));
-    return new Float32Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.length));
-  } finally {
-    rmSync(folder, { recursive: true });
-  }
+  return runLearner(new URL('./yardstick.py', import.meta.url), {
+    known: known.rows,
+    fresh: fresh.rows,
+    args: [`${known.width}`, `${deadlineMin}`],
+  });
 }
-
 function rowOf(population: string, { told, baseline, springhouse, learner }: Right): string[] {
   const parts = asked.map((_, order) => {
     const from = baseline[order] as number;
