@@ -1,9 +1,9 @@
-/** Ways out through water: an ice bath, stirred or left alone, and cold water before the ice. */
+/** Ways out through water: an ice bath, stirred or left alone, and cold water before the stirred ice. */
 import type { RescueKind } from '../../shared/contract/forecast.ts';
-import { iceForMilkKg } from '../../shared/dairy/ice-balance.ts';
+import { iceForMilkKg, iceMeltKJPerKg } from '../../shared/dairy/ice-balance.ts';
 import { usualMilkKgPerL } from '../../shared/dairy/milk-density.ts';
 import { milkHeatKJPerKgK } from '../../shared/dairy/milk-heat.ts';
-import { waterForMilkL } from '../../shared/dairy/water-balance.ts';
+import { waterForMilkL, waterKJPerKgK } from '../../shared/dairy/water-balance.ts';
 import type { ChillQuestion } from './chill-forecast.ts';
 import { type CoolingLaw, cooledC } from './cooling-law.ts';
 import type { Course } from './course.ts';
@@ -11,11 +11,26 @@ import { normalQuantile } from './crossing.ts';
 import type { Told } from './place-prior.ts';
 import type { Way } from './way-forecast.ts';
 
-/** From saying it to having the jar in its bath. */
-const handlingMin = 3;
-const anyVolumeL = 0.95;
-/** Ice beyond the milk's own heat: for the vessel, the water it lies in and the room; common practice, no source. */
-const iceSpare = 1.4;
+/** From saying it to having the jar in its bath, and until its middle feels it. */
+const handlingMin = 4;
+const litreJarL = 0.95;
+/** Where no volume was told: milk that will miss is likelier much than little. Its log spread goes into the rate. */
+const doomedVolumeL = 2;
+const volumeLogSd = 0.35;
+/**
+ * What an ice bath must take up beside the milk: as much water as milk, from the tap, and a glass of 0.4 kg a litre
+ * at 0.84 kJ/kgK (Çengel, Heat Transfer, table A-8). Common practice, no source.
+ */
+const bathWaterShare = 1;
+const vesselKJPerKPerL = 0.34;
+/** The room warms a bath through 0.12 m² for a litre at 10 W/m²K and 20 K for an hour, kJ (Çengel, table 1-5). */
+const roomKJ = 86;
+/** More ice than melts: as long as some of it floats the bath stays near 0 °C. Common practice, no source. */
+const iceSpare = 1.6;
+/** Less does not reach round a jar, kg. */
+const iceLeastKg = 0.5;
+/** Where the balance of an ice bath ends, °C. */
+const bathEndC = 2;
 /** Cooler than this, glass is not warm: it takes the step into ice. Common practice, no source. */
 const warmGlassC = 20;
 /** How long milk stays in cold water first: most of what it gives goes early. Common practice, no source. */
@@ -63,7 +78,7 @@ export function bathWays(nowC: number, question: ChillQuestion): Way[] {
 function iceWay(way: IceWay, nowC: number, question: ChillQuestion): Way {
   const courses = iceLaws(way, question).map((law): Course => ({ first: null, law, mixedK: 0 }));
   const { kind } = way;
-  const iceKg = iceKgOf(question.told, nowC);
+  const iceKg = iceKgOf(question, nowC);
   return { kind, handlingMin, courses, iceKg, cautions: bathCautions(kind, nowC, question.told) };
 }
 
@@ -76,7 +91,7 @@ function waterThenIce(nowC: number, question: ChillQuestion): Way {
     aroundSdC: waterC === null ? tapC.sdC : waterLaw.aroundSdC,
   };
   const firsts = bathLaws(water, told);
-  const ice = iceWays[1] as IceWay;
+  const ice = iceWays[0] as IceWay;
   const courses = iceLaws(ice, question).map(
     (law, place): Course => ({
       first: { law: firsts[place] as CoolingLaw, spanMin: waterMin },
@@ -90,7 +105,7 @@ function waterThenIce(nowC: number, question: ChillQuestion): Way {
     kind,
     handlingMin,
     courses,
-    iceKg: iceKgOf(told, Math.min(nowC, afterC)),
+    iceKg: iceKgOf(question, Math.min(nowC, afterC)),
     waterL: waterLOf(told, nowC, afterC),
     waterSpanMs: waterMin * 60_000,
     cautions: bathCautions(kind, nowC, told),
@@ -104,7 +119,7 @@ export function iceLaws(way: IceWay, { told }: Pick<ChillQuestion, 'told'>): Coo
 
 function bathLaws(bath: BathLaw, told: Told): CoolingLaw[] {
   const perMin = bath.perMin * scaleOf(told);
-  const logSd = told.volumeL === null ? Math.hypot(bath.logSd, 0.25) : bath.logSd;
+  const logSd = told.volumeL === null ? Math.hypot(bath.logSd, volumeLogSd) : bath.logSd;
   return aroundSteps.flatMap((z) =>
     Array.from({ length: rateSteps }, (_, step) => ({
       aroundC: Math.max(0, bath.aroundC + z * bath.aroundSdC),
@@ -116,7 +131,7 @@ function bathLaws(bath: BathLaw, told: Told): CoolingLaw[] {
 
 /** The rate of this vessel over that of a litre jar of glass. */
 function scaleOf({ material, volumeL }: Told): number {
-  const bySize = ((volumeL ?? anyVolumeL) / anyVolumeL) ** (-1 / 3);
+  const bySize = ((volumeL ?? doomedVolumeL) / litreJarL) ** (-1 / 3);
   return bySize * (material === null ? 1 : materialFactors[material]);
 }
 
@@ -127,16 +142,25 @@ function bathCautions(kind: RescueKind, nowC: number, { material }: Told): strin
   return [
     ...(mayCrack ? ['warm-glass-cracks'] : []),
     'water-below-lid',
-    ...(kind === 'ice-bath-stirred' ? ['clean-tools'] : []),
+    ...(kind === 'ice-bath' ? [] : ['clean-tools']),
     ...(mayBeGlass ? ['out-before-freezing'] : []),
   ];
 }
 
-/** Ice for the heat down to 2 °C with some to spare, rounded up to 0.1 kg; null where no volume was told. */
-function iceKgOf({ volumeL }: Told, fromC: number): number | null {
+/**
+ * Ice for the heat of milk, vessel and bath water down to 2 °C and of the room, with some to spare, rounded up to
+ * 0.1 kg; null where no volume was told.
+ */
+function iceKgOf({ atHand, told: { volumeL } }: ChillQuestion, fromC: number): number | null {
   if (volumeL === null) return null;
-  const leastKg = iceForMilkKg({ ...milkOf(volumeL, fromC / 2), fromC, toC: 2 });
-  return Math.ceil(leastKg * iceSpare * 10) / 10;
+  const toC = bathEndC;
+  const milkKg = iceForMilkKg({ ...milkOf(volumeL, (fromC + toC) / 2), fromC, toC });
+  const vesselKg = iceForMilkKg({ milkKg: volumeL, heatKJPerKgK: vesselKJPerKPerL, fromC, toC });
+  const waterC = atHand?.waterC ?? tapC.aroundC;
+  const bath = { milkKg: bathWaterShare * volumeL, heatKJPerKgK: waterKJPerKgK, fromC: waterC, toC };
+  const roomKg = (roomKJ * volumeL ** (2 / 3)) / iceMeltKJPerKg;
+  const wantedKg = (milkKg + vesselKg + iceForMilkKg(bath) + roomKg) * iceSpare;
+  return Math.ceil(Math.max(iceLeastKg, wantedKg) * 10) / 10;
 }
 
 /** Water for the heat of the time in it, rounded up to half a litre; null where no volume was told. */

@@ -13,7 +13,7 @@ const vesselsMost = 6;
 const vesselsUsual = 3;
 /** Vessels of one shape cool by the cube root of their number faster; side by side they share their air. */
 const crowdedShare = 0.9;
-const splitLogSd = 0.2;
+const splitLogSd = { told: 0.2, untold: 0.35 };
 /**
  * Films on the inside of a wall, W/m²K, where milk stands and where it is stirred every few minutes, and the spread
  * of what stirring wins: natural and forced convection in water-like liquids (Çengel, Heat Transfer, table 1-5).
@@ -23,9 +23,9 @@ const stirredFilm = 600;
 /** Beyond this an overall coefficient is a fast fit and no vessel, W/m²K. */
 const overallMost = 150;
 const stirLogSd = 0.12;
-/** Moving air with its radiation on a vessel, W/m²K (Çengel, Heat Transfer, table 1-5), and its log spread. */
-const movingFilm = 26;
-const movingLogSd = 0.35;
+/** Moving air with its radiation on a vessel, W/m²K: the low half of 18-40, since nearer a fan is not in its stream. */
+const movingFilm = 22;
+const movingLogSd = 0.4;
 /** Air that blows cools nearly as Newton has it. */
 const movingPower = 1.05;
 /** From this on the air at the vessel already moves. */
@@ -47,8 +47,9 @@ function splitWay(laws: readonly CoolingLaw[], nowC: number, { atHand, told }: C
   const vessels = vesselsOf(told);
   if (vessels === null || atHand?.vessels === false) return null;
   const faster = crowdedShare * vessels ** (1 / 3);
+  const logSd = told.place === null ? splitLogSd.untold : splitLogSd.told;
   const courses = laws.map((law, place): Course => {
-    const perMin = law.perMin * faster * Math.exp(splitLogSd * scattered(place, laws.length, 0));
+    const perMin = law.perMin * faster * Math.exp(logSd * scattered(place, laws.length, 0));
     return { first: null, law: { ...law, perMin }, mixedK: mixedK(law, nowC, place, laws.length) };
   });
   const cautions = ['clean-jars', ...freezingCautions(told)];

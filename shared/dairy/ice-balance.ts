@@ -1,9 +1,8 @@
 /** How much ice it takes. */
+import { waterKJPerKgK } from './water-balance.ts';
 
 /** Heat that ice takes up in melting at 0 °C, kJ/kg: IAPWS-2006 ice and IAPWS-95. */
 export const iceMeltKJPerKg = 333.42;
-/** Specific heat of water between 0 and 20 °C, kJ/kgK: IAPWS-95, 4.21 to 4.18. */
-const waterKJPerKgK = 4.19;
 
 /**
  * Ice in kg that cools `milkKg` of milk from `fromC` to `toC` where its melt water leaves at `toC`; a least

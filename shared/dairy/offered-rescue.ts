@@ -17,24 +17,24 @@ export function offeredRescue(rescues: readonly Rescue[], nowMs: number): Rescue
 }
 
 /**
- * What a rescue wants of a person, in order: setting it down once, two steps, a step that may crack warm glass,
- * pouring and washing up, standing by and stirring.
+ * What a rescue wants of a person, in order: setting it down once, pouring and washing up, standing by and stirring;
+ * within each, what may crack warm glass comes last.
  */
 function effortOf({ cautions, kind }: Rescue): number {
+  const mayCrack = cautions.includes('warm-glass-cracks') ? 0.5 : 0;
   switch (kind) {
     case 'fan':
       return 1;
     case 'cold-water':
       return 2;
     case 'ice-bath':
-      return cautions.includes('warm-glass-cracks') ? 4 : 2;
-    case 'cold-water-then-ice':
-      return 3;
+      return 2 + mayCrack;
     case 'split':
-      return 5;
-    case 'ice-bath-stirred':
+      return 3;
     case 'stir':
-      return 6;
+    case 'cold-water-then-ice':
+    case 'ice-bath-stirred':
+      return 4 + mayCrack;
     default:
       return kind satisfies never;
   }

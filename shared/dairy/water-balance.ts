@@ -1,7 +1,7 @@
 /** How much cold water it takes. */
 
-/** Heat of a litre of water between 5 and 20 °C, kJ/K: 1.000 kg/L by 4.19 kJ/kgK (IAPWS-95). */
-const waterKJPerLK = 4.19;
+/** Specific heat of water between 0 and 20 °C, kJ/kgK: IAPWS-95, 4.21 to 4.18; a litre of it is 1.000 kg. */
+export const waterKJPerKgK = 4.19;
 
 /**
  * Cold water in litres that takes up what `milkKg` of milk gives off from `fromC` to `toC` and warms by `warmsK`
@@ -15,5 +15,5 @@ export function waterForMilkL(of: {
   warmsK: number;
 }): number {
   const heatKJ = of.milkKg * of.heatKJPerKgK * Math.max(0, of.fromC - of.toC);
-  return heatKJ / (waterKJPerLK * of.warmsK);
+  return heatKJ / (waterKJPerKgK * of.warmsK);
 }

@@ -3,7 +3,9 @@
  * bath. Cold sinks, warm rises, doors open, ice runs out, jars are shaken; nobody moves.
  */
 import type { Dice } from './dice.ts';
-import { type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+import { deadlineMin, type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+import type { Act } from './rescue/act.ts';
+import { openLumpedBath } from './rescue/layered-bath.ts';
 
 const milkJPerM3K = 4.0e6;
 const meltJPerKg = 333_400;
@@ -21,14 +23,14 @@ const sceneWeights: Readonly<Record<Scene, number>> = {
 type Vessel = { layerM3: number; sideM2: number; endM2: number; wallWPerM2K: number; wallJPerM2K: number };
 type Outside = { h: number; power: number; radiation: number };
 
-/** Draws one jar and follows it for four hours. */
-export function drawLayeredJar(dice: Dice): JarTruth {
+/** Draws one jar and follows it for four hours; with an act to the end of its hour, from then on as it was done. */
+export function drawLayeredJar(dice: Dice, act?: Act): JarTruth {
   const scene = dice.pick(sceneWeights);
   const volumeL = dice.logBetween(0.2, 4);
   const material = dice.happens(0.65) ? 'glass' : 'steel';
   const roomC = dice.between(13, 27);
   const vessel = drawVessel(volumeL, material, dice);
-  const { milkC, aroundC } = follow(vessel, scene, roomC, volumeL, dice);
+  const { milkC, aroundC } = follow(vessel, { scene, roomC, volumeL, material }, dice, act);
   return { scene, volumeL, material, roomC, moved: false, milkC, aroundC };
 }
 
@@ -144,12 +146,55 @@ function drawBath(scene: Scene, volumeL: number, roomC: number, dice: Dice): Col
   };
 }
 
-function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, dice: Dice): Followed {
+type Setting = { scene: Scene; roomC: number; volumeL: number; material: 'glass' | 'steel' };
+
+/** What a jar stands in, and what an act changes of it. `count` vessels like it give their heat to one cold. */
+type Standing = {
+  vessel: Vessel;
+  outside: Outside;
+  cold: Cold;
+  inside: { h: number; power: number };
+  immersion: number;
+  count: number;
+};
+
+/** How a jar stands once an act was done; `withIce` tells the step into ice from the one into water. */
+function standAfter(act: Act, now: Standing, setting: Setting, withIce: boolean): Standing {
+  const { dice } = act;
+  switch (act.kind) {
+    case 'ice-bath-stirred':
+    case 'ice-bath':
+    case 'cold-water':
+    case 'cold-water-then-ice': {
+      const outside =
+        act.stirEveryS !== null
+          ? { h: dice.logBetween(350, 1100), power: 0, radiation: 0 }
+          : { h: dice.logBetween(80, 400), power: dice.between(0.2, 0.3), radiation: 0 };
+      const cold = openLumpedBath(act, { withIce, roomC: setting.roomC });
+      return { ...now, outside, cold, immersion: dice.between(0.55, 1) };
+    }
+    case 'split': {
+      const vessel = drawVessel(setting.volumeL / act.vessels, setting.material, dice);
+      return { ...now, vessel, count: act.vessels };
+    }
+    case 'stir':
+      return { ...now, inside: { ...now.inside, h: now.inside.h * dice.logBetween(1.3, 2.6) } };
+    case 'fan': {
+      const h = Math.max(now.outside.h, dice.logBetween(16, 60));
+      return { ...now, outside: { h, power: dice.between(0, 0.08), radiation: 4 } };
+    }
+    default:
+      return act.kind satisfies never;
+  }
+}
+
+function follow(first: Vessel, setting: Setting, dice: Dice, act?: Act): Followed {
+  const { roomC, scene, volumeL } = setting;
   const outside = drawOutside(scene, dice);
   const cold = drawCold(scene, volumeL, roomC, dice);
   const inside = { h: dice.logBetween(110, 420), power: dice.between(0.18, 0.33) };
   const benchS = dice.happens(0.3) ? 0 : 60 * Math.min(14, -3 * Math.log(1 - dice.share()));
-  const stableWPerK = ((0.56 * dice.logBetween(1, 60) * vessel.endM2) / vessel.sideM2) * vessel.endM2 ** 0.5;
+  const stableWPerK = ((0.56 * dice.logBetween(1, 60) * first.endM2) / first.sideM2) * first.endM2 ** 0.5;
   const sinking = dice.between(0, 0.5);
   const ends = { bottom: dice.between(0.2, 1), top: dice.between(0.1, 0.5) };
   const immersion = scene === 'ice' || scene === 'cold water' ? dice.between(0.35, 1) : 1;
@@ -159,9 +204,12 @@ function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, di
   const startC = dice.between(30, 38);
   const layers = [startC, startC, startC];
   const walls = [roomC + 0.7 * (startC - roomC), startC - 2, startC - 2];
-  const steps = (truthMin * 60) / truthStepS;
+  const steps = ((act === undefined ? truthMin : deadlineMin) * 60) / truthStepS;
   const milkC = new Float64Array(steps + 1);
   const around = new Float64Array(steps + 1);
+  let standing: Standing = { vessel: first, outside, cold, inside, immersion, count: 1 };
+  let acts = 0;
+  let stirredS = 0;
   let shaken = false;
   for (let step = 0; step <= steps; step++) {
     const atS = step * truthStepS;
@@ -169,21 +217,46 @@ function follow(vessel: Vessel, scene: Scene, roomC: number, volumeL: number, di
     const mid = layers[1] as number;
     const top = layers[2] as number;
     milkC[step] = height < 0.5 ? low + (mid - low) * 2 * height : mid + (top - mid) * (2 * height - 1);
-    const inCold = atS >= benchS;
-    around[step] = inCold ? cold.tempC() : roomC;
+    if (act !== undefined && acts < 2 && atS >= (acts === 0 ? act.fromS : (act.thenIceS ?? Infinity))) {
+      acts++;
+      standing = standAfter(act, standing, setting, acts === 2 || act.thenIceS === null);
+      if (act.kind === 'split') {
+        layers.fill((low + mid + top) / 3);
+        walls.fill(roomC);
+      }
+    }
+    if (act !== undefined && acts > 0 && act.stirEveryS !== null && atS - stirredS >= act.stirEveryS) {
+      stirredS = atS;
+      layers.fill((low + mid + top) / 3);
+    }
+    const inCold = atS >= benchS || acts > 0;
+    around[step] = inCold ? standing.cold.tempC() : roomC;
     if (inCold && (stirredMilk || (!shaken && atS > benchS + shakeS))) {
       shaken = true;
       layers.fill((low + mid + top) / 3);
     }
     let heatW = 0;
     for (let place = 0; place < 3; place++) {
-      const immersed = place === 2 ? immersion : 1;
-      const aroundC = inCold ? cold.tempC() : roomC;
-      const film = inCold ? { ...outside, h: immersed * outside.h } : { h: 4, power: 0.25, radiation: 4.5 };
-      heatW += exchange({ vessel, layers, walls, place, film, inside, aroundC, sinking, ends });
+      const { vessel } = standing;
+      const immersed = place === 2 ? standing.immersion : 1;
+      const aroundC = inCold ? standing.cold.tempC() : roomC;
+      const film = inCold
+        ? { ...standing.outside, h: immersed * standing.outside.h }
+        : { h: 4, power: 0.25, radiation: 4.5 };
+      heatW += exchange({
+        vessel,
+        layers,
+        walls,
+        place,
+        film,
+        inside: standing.inside,
+        aroundC,
+        sinking,
+        ends,
+      });
     }
-    mixLayers(layers, vessel.layerM3, stableWPerK);
-    cold.step(inCold ? heatW : 0, truthStepS, atS);
+    mixLayers(layers, standing.vessel.layerM3, stableWPerK);
+    standing.cold.step(inCold ? standing.count * heatW : 0, truthStepS, atS);
   }
   return { milkC, aroundC: around };
 }

@@ -3,7 +3,9 @@
  * compressors that switch, baths with the ice away from the jar, and jars that are moved midway.
  */
 import type { Dice } from './dice.ts';
-import { type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+import { deadlineMin, type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+import type { Act } from './rescue/act.ts';
+import { openTwoPartBath } from './rescue/shelled-bath.ts';
 
 const rings = 5;
 const milkJPerM3K = 4.01e6;
@@ -26,8 +28,8 @@ const moveWeights: Readonly<Record<Scene, number>> = {
   cellar: 0.05,
 };
 
-/** Draws one jar and follows it for four hours. */
-export function drawShelledJar(dice: Dice): JarTruth {
+/** Draws one jar and follows it for four hours; with an act to the end of its hour, from then on as it was done. */
+export function drawShelledJar(dice: Dice, act?: Act): JarTruth {
   const scene = dice.pick(sceneWeights);
   const volumeL = dice.logBetween(0.2, 4);
   const material = dice.happens(0.6) ? 'glass' : 'steel';
@@ -44,7 +46,7 @@ export function drawShelledJar(dice: Dice): JarTruth {
         },
       ]
     : [stays];
-  const { milkC, aroundC } = follow({ volumeL, material, roomC, moves }, dice);
+  const { milkC, aroundC } = follow({ volumeL, material, roomC, moves }, dice, act);
   return { scene, volumeL, material, roomC, moved, milkC, aroundC };
 }
 
@@ -170,11 +172,25 @@ type Course = {
   moves: { fromS: number; surroundings: Surroundings }[];
 };
 
-function follow(course: Course, dice: Dice): Followed {
-  const slender = dice.between(1, 2.2);
-  const halfM3 = course.volumeL * 0.5e-3;
+type Shape = { halfM3: number; radiusM: number; halfHighM: number };
+
+function shapeOf(volumeL: number, slender: number): Shape {
+  const halfM3 = volumeL * 0.5e-3;
   const radiusM = ((2 * halfM3) / (2 * Math.PI * slender)) ** (1 / 3);
-  const halfHighM = radiusM * slender;
+  return { halfM3, radiusM, halfHighM: radiusM * slender };
+}
+
+/** What stands around a jar once an act was done; `now` stays where the act only changes the jar. */
+function aroundAfter(act: Act, now: Surroundings, roomC: number, withIce: boolean): Surroundings {
+  if (act.kind === 'split' || act.kind === 'stir') return now;
+  if (act.kind !== 'fan') return openTwoPartBath(act, { withIce, roomC });
+  const blown = act.dice.logBetween(18, 62);
+  return { film: (overK) => Math.max(blown, now.film(overK)), pass: now.pass };
+}
+
+function follow(course: Course, dice: Dice, act?: Act): Followed {
+  const slender = dice.between(1, 2.2);
+  let shape = shapeOf(course.volumeL, slender);
   const wallWPerM2K = course.material === 'glass' ? dice.between(200, 420) : dice.between(2500, 12_000);
   const stirring = {
     base: dice.logBetween(1.2, 5),
@@ -183,26 +199,45 @@ function follow(course: Course, dice: Dice): Followed {
   };
   const slideWPerK = dice.logBetween(0.2, 4) * course.volumeL ** (2 / 3);
   const endShare = [dice.between(0.1, 0.9), dice.between(0.05, 0.5)];
-  const bench = { film: stillFilm(dice), pass: constant(course.roomC) };
+  const bench: Surroundings = { film: stillFilm(dice), pass: constant(course.roomC) };
   const probe = { ring: dice.between(0, 2.8), high: dice.share() };
   const shakeS = dice.happens(0.1) ? dice.between(8, 50) * 60 : Number.POSITIVE_INFINITY;
   const startC = dice.between(30, 38);
   const milk = new Float64Array(2 * rings).fill(startC);
-  const steps = (truthMin * 60) / truthStepS;
+  const steps = ((act === undefined ? truthMin : deadlineMin) * 60) / truthStepS;
   const milkC = new Float64Array(steps + 1);
   const around = new Float64Array(steps + 1);
+  let after: Surroundings | null = null;
+  let acts = 0;
+  let stirredS = 0;
+  let count = 1;
   let leftW = 0;
   for (let step = 0; step <= steps; step++) {
     const atS = step * truthStepS;
     milkC[step] = probed(milk, probe);
     const stay = course.moves.findLast(({ fromS }) => atS >= fromS);
-    const surroundings = stay?.surroundings ?? bench;
+    let surroundings = after ?? stay?.surroundings ?? bench;
+    if (act !== undefined && acts < 2 && atS >= (acts === 0 ? act.fromS : (act.thenIceS ?? Infinity))) {
+      acts++;
+      after = aroundAfter(act, surroundings, course.roomC, acts === 2 || act.thenIceS === null);
+      surroundings = after;
+      if (act.kind === 'split') {
+        shape = shapeOf(course.volumeL / act.vessels, act.dice.between(1, 2.2));
+        count = act.vessels;
+        milk.fill(pouredC(milk, act));
+      }
+    }
+    if (act !== undefined && acts > 0 && act.stirEveryS !== null && atS - stirredS >= act.stirEveryS) {
+      stirredS = atS;
+      milk.fill((meanOf(milk, 0) + meanOf(milk, 1)) / 2);
+    }
     if (stay !== undefined && atS >= shakeS && atS < shakeS + truthStepS) {
       milk.fill(milk.reduce((sum, tempC) => sum + tempC) / milk.length);
     }
-    const aroundC = surroundings.pass(leftW, truthStepS);
+    const aroundC = surroundings.pass(count * leftW, truthStepS);
     around[step] = aroundC;
     leftW = 0;
+    const { halfHighM, radiusM } = shape;
     for (let half = 0; half < 2; half++) {
       const outer = milk[half * rings + rings - 1] as number;
       const film = surroundings.film(outer - aroundC);
@@ -211,9 +246,15 @@ function follow(course: Course, dice: Dice): Followed {
         2 * Math.PI * radiusM * halfHighM + (endShare[half] as number) * Math.PI * radiusM * radiusM;
       leftW += conductRings(milk, { half, radiusM, halfHighM, areaM2, uWPerM2K, aroundC, stirring });
     }
-    slide(milk, halfM3, slideWPerK);
+    slide(milk, shape.halfM3, slideWPerK);
   }
   return { milkC, aroundC: around };
+}
+
+/** Milk poured into vessels at the room's warmth, which take up some of its heat. */
+function pouredC(milk: Float64Array, { dice }: Act): number {
+  const mixedC = (meanOf(milk, 0) + meanOf(milk, 1)) / 2;
+  return mixedC - dice.between(0, 0.05) * Math.max(0, mixedC - 20);
 }
 
 function probed(milk: Float64Array, probe: { ring: number; high: number }): number {
