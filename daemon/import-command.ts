@@ -1,4 +1,6 @@
 /** `springhouse history import`: looks at a file and says what it holds; writes it where it is told to. Wiring. */
+
+import { counted } from '../shared/units/format.ts';
 import { parseImportOptions } from './cli/import-options.ts';
 import type { Values } from './cli/parse-command.ts';
 import { openProgress } from './cli/progress.ts';
@@ -50,11 +52,11 @@ export async function runHistoryImport(path: string, values: Values): Promise<nu
 
 function writtenText({ stored, repeats, conflicts, refused }: ImportReport): string {
   const shown = (count: number) => count.toLocaleString('en-US');
-  return `Written: ${shown(stored)} readings. Left out: ${shown(repeats)} that were there already, ${shown(conflicts)} where another value was there, ${shown(refused)} that the history refused.\n`;
+  return `Written: ${counted(stored, 'reading')}. Left out: ${shown(repeats)} that were there already, ${shown(conflicts)} where another value was there, ${shown(refused)} that the history refused.\n`;
 }
 
 async function reportText({ readings, probes, faultCount }: FileReport, dataDir: string): Promise<string> {
-  const head = `${readings.toLocaleString('en-US')} readings of ${probes.size} probes, ${faultCount.toLocaleString('en-US')} faults\n`;
+  const head = `${counted(readings, 'reading')} of ${counted(probes.size, 'probe')}, ${counted(faultCount, 'fault')}\n`;
   const reader = await openReader({ dataDir });
   const lines: string[] = [];
   for (const [probe, part] of [...probes].sort(([a], [b]) => (a < b ? -1 : 1))) {
@@ -64,7 +66,7 @@ async function reportText({ readings, probes, faultCount }: FileReport, dataDir:
       () => 0,
     );
     lines.push(
-      `  ${probe}: ${part.readings.toLocaleString('en-US')}, ${new Date(part.firstMs).toISOString()} to ${new Date(part.lastMs).toISOString()}, ${part.minC.toFixed(2)} to ${part.maxC.toFixed(2)} °C${there > 0 ? `; the history has ${there.toLocaleString('en-US')} readings in that span, and keeps its own where both have one` : ''}\n`,
+      `  ${probe}: ${part.readings.toLocaleString('en-US')}, ${new Date(part.firstMs).toISOString()} to ${new Date(part.lastMs).toISOString()}, ${part.minC.toFixed(2)} to ${part.maxC.toFixed(2)} °C${there > 0 ? `; the history has ${counted(there, 'reading')} in that span, and keeps its own where both have one` : ''}\n`,
     );
   }
   await reader.close();

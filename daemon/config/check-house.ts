@@ -1,6 +1,6 @@
 /** What `springhouse check FILE` says. */
 
-import { formatHeight, formatSpan, formatTemp } from '../../shared/units/format.ts';
+import { counted, formatHeight, formatSpan, formatTemp } from '../../shared/units/format.ts';
 import type { House } from './house-file.ts';
 import { readHouse } from './read-house.ts';
 
@@ -31,8 +31,4 @@ function summaryOf({ house, chill, probes, places, vessels, sources, broker }: H
     counted(wires, 'wire'),
     `milk under ${limit} within ${formatSpan(chill.spanMs)}.`,
   ].join(', ');
-}
-
-function counted(count: number, thing: string): string {
-  return `${count} ${thing}${count === 1 ? '' : 's'}`;
 }

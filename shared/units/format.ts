@@ -133,8 +133,9 @@ export function formatSpan(spanMs: number): string {
   return parts.join(' ');
 }
 
-function counted(count: number, name: string): string {
-  return `${count} ${name}${count === 1 ? '' : 's'}`;
+/** Writes a count of things: `1 probe`, `3,000 readings`. The name takes an s for its plural. */
+export function counted(count: number, name: string): string {
+  return `${count.toLocaleString('en-US')} ${name}${count === 1 ? '' : 's'}`;
 }
 
 /** Writes litres as `0.95 L`, at most two digits after the point and none that says nothing. */
