@@ -119,7 +119,7 @@ describe('history export and history import', () => {
     expect(refused.err).toBe(
       `IMPORT_ROW: line 3 of ${file} must hold an instant of the form given, got "yesterday".\nMend the file or the mapping, or give --leave-out-faults to go on without these rows.\n`,
     );
-    expect((await springhouse(...write, '--leave-out-faults')).out).toContain('Written: 1 readings.');
+    expect((await springhouse(...write, '--leave-out-faults')).out).toContain('Written: 1 reading.');
   }, 10_000);
 
   it('write to the output, only the probes and the span asked for', async () => {
