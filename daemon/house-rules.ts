@@ -24,6 +24,7 @@ export function rulesOfHouse(house: House): WatchRules {
       }),
     ),
     region: house.chill.region,
+    atHand: house.rescue,
     heightM: house.house.heightM,
     startsByItself: true,
   };

@@ -90,6 +90,40 @@ const chill = field(
   },
 );
 
+const rescue = field(
+  z
+    .strictObject({
+      ice: flag('Whether there is ice for a bath; thought of as there unless false.').optional(),
+      water: flag(
+        'Whether there is cold water to stand a jar in; thought of as there unless false.',
+      ).optional(),
+      tap: temp(
+        { min: 0, max: 30 },
+        {
+          says: 'How cold that water comes.',
+          between: '32 F to 86 F (0 C to 30 C)',
+          examples: ['54 F', '12 C'],
+        },
+      ).optional(),
+      jars: flag('Whether there are smaller jars to pour into; thought of as there unless false.').optional(),
+      fan: flag(
+        'Whether milk can be put nearer a fan where it stands; thought of as not there unless true.',
+      ).optional(),
+    })
+    .transform(({ ice, water, tap, jars, fan }) => ({
+      ice: ice ?? null,
+      water: water ?? null,
+      waterC: tap ?? null,
+      vessels: jars ?? null,
+      fan: fan ?? null,
+    })),
+  {
+    says: 'What the house has at hand for milk that would miss its hour: only those ways out are told.',
+    rule: 'a mapping with ice, water, tap, jars and fan',
+    advice: 'Write the fields under rescue, indented by two spaces, or leave rescue out.',
+  },
+);
+
 const place = z
   .strictObject({
     id: id('What the rest of the file calls this place.'),
@@ -208,6 +242,7 @@ export const houseFile = field(
       }),
       house,
       chill: chill.prefault({}),
+      rescue: rescue.prefault({}),
       places: list(place, 'places', 'The named spots where milk stands; two fridges are two places.'),
       vessels: list(vessel, 'vessels', 'What holds the milk.'),
       probes: list(probe, 'probes', 'The temperature sensors in their roles.'),

@@ -105,6 +105,35 @@ export function endChill(
   return events;
 }
 
+/**
+ * The milk of a lane's chill now stands in another place: a new watch with the old window, and with the ways out
+ * that brought it there. Nothing where no chill is open.
+ */
+export function moveChill(
+  lane: Lane,
+  { place, taken }: { place: string; taken: Taken[] },
+  { input, rules }: { input: Input; rules: WatchRules },
+): Happening[] {
+  const { chill } = lane;
+  if (chill === null) return [];
+  const { receivedMs } = input;
+  const { milkingBeganMs, told, window } = chill;
+  const ended = endChill(lane, { atMs: receivedMs, reason: 'moved' });
+  lane.recent = [];
+  const begin = {
+    sinceMs: receivedMs,
+    origin: window.origin === 'milking' ? ('word' as const) : window.origin,
+    input,
+    rules,
+    window,
+    volumeL: told.volumeL ?? undefined,
+    place,
+    taken,
+    milkingBeganMs,
+  };
+  return [...ended, ...beginChill(lane, begin)];
+}
+
 /** Lets the window of a chill count from the end of milking. */
 export function countFromMilking(
   lane: Lane,

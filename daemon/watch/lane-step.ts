@@ -1,7 +1,7 @@
 /** What one lane does on each kind of input. It takes over the lane it is given. */
 import type { Happening } from '../../shared/contract/event.ts';
 import { type Input, type Reading, readingFlags } from '../../shared/contract/input.ts';
-import { type Chill, shiftChill } from './chill.ts';
+import { type Chill, regimeSinceMs, shiftChill } from './chill.ts';
 import { chillWakeMs, endsAtMs, feedAround, feedMilk, tickChill } from './chill-step.ts';
 import { beginChill, endChill } from './chill-turns.ts';
 import { shiftHeat } from './heat.ts';
@@ -248,8 +248,12 @@ function feelForMilk(lane: Lane, reading: Reading): FoundMilk | null {
 /** What is found about when the chill began is its own milk, of which a person had told before it was felt. */
 const ownMilkMs = 3 * 60_000;
 
+/** Milk that was taken out to be poured into smaller jars goes in again within this. */
+const pouredMs = 10 * 60_000;
+
 function nextJar(chill: Chill, found: FoundMilk | null): LeftMilk | null {
   if (found?.by !== 'insertion' || found.sinceMs - chill.sinceMs <= ownMilkMs) return null;
+  if (chill.taken.length > 0 && found.sinceMs - regimeSinceMs(chill) <= pouredMs) return null;
   return { atMs: found.sinceMs, why: 'new-milk' };
 }
 

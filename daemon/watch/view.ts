@@ -34,6 +34,7 @@ export function watchViewOf(lane: Lane): WatchView | null {
     marginC: chill.marginC,
     outer: chill.outer.map(({ state, window }) => ({ ...window, state })),
     doubt: lane.trust.doubt,
+    taken: chill.taken,
     forecast: forecastOf(chill),
   };
 }

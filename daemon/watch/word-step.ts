@@ -2,11 +2,12 @@
 import type { Happening } from '../../shared/contract/event.ts';
 import type { Input } from '../../shared/contract/input.ts';
 import type { Word } from '../../shared/contract/word.ts';
-import { beginChill, countFromMilking, endChill } from './chill-turns.ts';
+import { beginChill, countFromMilking, endChill, moveChill } from './chill-turns.ts';
 import { beginHeat, endHeat } from './heat-turns.ts';
 import { beginHold, endHold } from './hold-turns.ts';
 import { beginKeep, endKeep } from './keep-turns.ts';
 import type { Lane } from './lane.ts';
+import { takeRescue } from './rescue-turns.ts';
 import type { WatchRules } from './rules.ts';
 
 export type WordInput = Extract<Input, { kind: 'word' }>;
@@ -71,26 +72,10 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
       ];
     case 'milking-ended':
       return countFromMilking(lane, { originMs: word.atMs, beganMs: word.beganMs ?? null }, receivedMs);
-    case 'moved': {
-      const { chill } = lane;
-      if (chill === null) return [];
-      const { milkingBeganMs, told, window } = chill;
-      const volumeL = told.volumeL ?? undefined;
-      const ended = endChill(lane, { atMs: receivedMs, reason: 'moved' });
-      lane.recent = [];
-      const origin = window.origin === 'milking' ? 'word' : window.origin;
-      const begin = {
-        sinceMs: receivedMs,
-        origin,
-        input,
-        rules,
-        window,
-        volumeL,
-        place: word.place,
-        milkingBeganMs,
-      };
-      return [...ended, ...beginChill(lane, begin)];
-    }
+    case 'rescue-done':
+      return takeRescue(lane, word, { input, rules });
+    case 'moved':
+      return moveChill(lane, { place: word.place, taken: [] }, { input, rules });
     case 'vessel-told':
       if (lane.chill !== null) {
         lane.chill.told.volumeL = word.volumeL ?? lane.chill.told.volumeL;

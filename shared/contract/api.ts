@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { chillWindow, doubtWhy, outerWindow, recordEvent, weight } from './event.ts';
-import { forecast } from './forecast.ts';
+import { forecast, rescueKind } from './forecast.ts';
 import { instantMs, material, placeKind, plainId } from './ids.ts';
 import { keepView } from './keep-view.ts';
 import { type Letter, letter } from './notify.ts';
@@ -128,6 +128,8 @@ export const watchView = z.object({
   outer: z.array(outerWindow.extend({ state: z.enum(['open', 'met', 'missed']) })).optional(),
   /** Why and since when its probe is not believed; null or left out while it is. */
   doubt: z.object({ why: doubtWhy, sinceMs: instantMs }).nullable().optional(),
+  /** Ways out that were taken, in their order; its curve counts from the last of them. */
+  taken: z.array(z.object({ kind: rescueKind, atMs: instantMs })).optional(),
   forecast: forecast.nullable(),
 });
 export type WatchView = z.infer<typeof watchView>;

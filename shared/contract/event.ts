@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { instantQuantiles, rescue, tempQuantiles, verdict } from './forecast.ts';
+import { instantQuantiles, rescue, rescueKind, tempQuantiles, verdict } from './forecast.ts';
 import { heatShort, heatWindow } from './heat.ts';
 import { holdBreak, holdProof, holdWindow } from './hold.ts';
 import { instantMs, material, placeKind, plainId, watchId } from './ids.ts';
@@ -89,6 +89,15 @@ const bodies = {
     /** Whether the window was met beyond the probe's uncertainty; null where its time was not yet up. */
     met: z.boolean().nullable(),
     crossedAtMs: instantMs.nullable(),
+  }),
+  /** A way out was taken, with what had been said of it; null where it had not been told. */
+  'rescue-taken': z.object({
+    watch: watchId,
+    rescue: rescueKind,
+    chance: z.number().nullable(),
+    crossing: instantQuantiles.nullable(),
+    lastUsefulAtMs: instantMs.nullable(),
+    vessels: z.int().nullable(),
   }),
   'window-moved': z.object({ watch: watchId, window: chillWindow }),
   'chill-will-miss': z.object({

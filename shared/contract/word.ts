@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { rescueKind } from './forecast.ts';
 import { holdAsked } from './hold.ts';
 import { instantMs, material, plainId, watchId } from './ids.ts';
 
@@ -46,6 +47,16 @@ export const word = z.discriminatedUnion('kind', [
     atMs: instantMs,
     /** When milking began; some regions count from then. */
     beganMs: instantMs.optional(),
+  }),
+  /** A way out was taken: from now on this milk cools otherwise, and what it did before tells nothing. */
+  z.strictObject({
+    kind: z.literal('rescue-done'),
+    probe: plainId,
+    rescue: rescueKind,
+    /** Into which place, where the house has several of that kind; its first one where left out. */
+    place: plainId.optional(),
+    /** Into how many vessels it was poured, with the probe in one of them. */
+    vessels: z.int().min(2).max(24).optional(),
   }),
   /** The vessel with this probe now stands in another place. */
   z.strictObject({ kind: z.literal('moved'), probe: plainId, place: plainId }),

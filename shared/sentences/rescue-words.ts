@@ -1,5 +1,4 @@
-import type { Rescue } from '../contract/forecast.ts';
-import type { PlaceKind } from '../contract/ids.ts';
+import type { Rescue, RescueKind } from '../contract/forecast.ts';
 import { rescueSureFrom } from '../dairy/offered-rescue.ts';
 import { clockText, fixed, type Phrase, type Speech, slanted } from './speech.ts';
 
@@ -32,7 +31,7 @@ export function rescueName(kind: Rescue['kind']): string {
     case 'cold-water':
       return 'in cold water';
     case 'cold-water-then-ice':
-      return 'in cold water, then ice';
+      return 'in cold water, then stirred ice';
     case 'split':
       return 'in smaller jars';
     case 'stir':
@@ -44,19 +43,21 @@ export function rescueName(kind: Rescue['kind']): string {
   }
 }
 
-/** What a person says of a rescue that was taken, and the kind of place the vessel is then in; null where it stays. */
-export function rescueTaken(kind: Rescue['kind']): { text: string; placeKind: PlaceKind } | null {
+/** What a person says of a rescue that was taken: the words of its button. */
+export function rescueTaken(kind: RescueKind): string {
   switch (kind) {
     case 'ice-bath-stirred':
     case 'ice-bath':
-      return { text: 'It’s in the ice', placeKind: 'ice-bath' };
+      return 'It’s in the ice';
     case 'cold-water':
     case 'cold-water-then-ice':
-      return { text: 'It’s in the water', placeKind: 'cold-water' };
+      return 'It’s in the water';
     case 'split':
+      return 'It’s in smaller jars';
     case 'stir':
+      return 'I’m stirring it';
     case 'fan':
-      return null;
+      return 'It’s at the fan';
     default:
       return kind satisfies never;
   }
@@ -114,7 +115,7 @@ function intoWords(kind: Rescue['kind']): string {
     case 'cold-water':
       return 'Into cold water';
     case 'cold-water-then-ice':
-      return 'Into cold water, then ice,';
+      return 'Into cold water, then stirred ice,';
     case 'split':
       return 'Into smaller jars';
     case 'stir':

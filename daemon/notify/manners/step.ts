@@ -67,6 +67,9 @@ function takeEvent(turn: Turn, event: RecordEvent): void {
       delete state.watches[event.body.watch];
       for (const matter of mattersOf(state, event.body.watch)) closeMatter(turn, matter, null);
       break;
+    case 'rescue-taken':
+      forgetCourse(state, event.body.watch);
+      break;
     case 'clock-stepped':
       shift(state, event.body.deltaMs);
       break;
@@ -76,6 +79,15 @@ function takeEvent(turn: Turn, event: RecordEvent): void {
     default:
       if (isNotice(event)) takeNotice(turn, event);
   }
+}
+
+/**
+ * Somebody acted: what was said of where that milk was going is done with, its reminder too, and how it ends tells
+ * nothing of its old set-up. Should the way out fail, that is said like a first warning.
+ */
+function forgetCourse(state: Manners, watch: string): void {
+  delete state.watches[watch];
+  for (const topic of ['course', 'outer']) delete state.matters[`${watch}:${topic}`];
 }
 
 function takeWord(turn: Turn, { body, by }: Extract<RecordEvent, { kind: 'word-said' }>): void {

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import type { AnyWatchView, WatchView } from '../../../shared/contract/api.ts';
 import type { Rescue } from '../../../shared/contract/forecast.ts';
+import { rescuePlace } from '../../../shared/dairy/rescue-place.ts';
 import { rescueTaken } from '../../../shared/sentences/rescue-words.ts';
 import { clockText, type Speech } from '../../../shared/sentences/speech.ts';
 import { WordButton } from '../sheet/word-button.tsx';
@@ -14,35 +15,49 @@ const milkedBefore = [0, 5, 10, 15, 30];
 
 type Asking = 'nothing' | 'milking' | 'ending';
 
-/** What a person can tell of a way out: that it was taken, where the house has a place for it, or that it is not. */
+/** What a person can tell of the way out that is offered: that it was taken, or that it is not. */
 export function RescueWords({
   first,
   onLeave,
   rescue,
-  sight: { places, probe, watch },
+  sight: { probe, watch },
 }: {
   first: boolean;
   onLeave: (left: boolean) => void;
   rescue: Rescue;
   sight: ChillSight;
 }) {
-  const taken = rescueTaken(rescue.kind);
-  const there = probe?.place?.kind === taken?.placeKind;
-  const place = there ? undefined : places.find(({ kind }) => kind === taken?.placeKind);
+  const there = probe?.place?.kind === rescuePlace(rescue.kind);
   const where = probe === null ? null : placeText(probe.place);
   return (
     <div class="acts">
-      {taken !== null && place !== undefined && (
-        <WordButton
-          first={first}
-          text={taken.text}
-          word={() => ({ kind: 'moved', probe: watch.view.probe, place: place.id })}
-        />
-      )}
+      <TakenWord first={first} probe={watch.view.probe} rescue={rescue} there={there} />
       <button type="button" class="plain" onClick={() => onLeave(true)}>
         {where === null || there ? 'Leave it as it is' : `Leave it ${where}`}
       </button>
     </div>
+  );
+}
+
+/** The button that says that a way out was taken; `there` is true where the milk is in such a place already. */
+export function TakenWord({
+  first = false,
+  probe,
+  rescue: { kind, vessels },
+  there,
+}: {
+  first?: boolean;
+  probe: string;
+  rescue: Rescue;
+  there: boolean;
+}) {
+  const poured = vessels === undefined ? {} : { vessels };
+  return (
+    <WordButton
+      first={first}
+      text={rescueTaken(there ? 'stir' : kind)}
+      word={() => ({ kind: 'rescue-done', probe, rescue: kind, ...poured })}
+    />
   );
 }
 
