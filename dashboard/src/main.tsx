@@ -10,6 +10,7 @@ import './style/tokens.css';
 import './style/sheet.css';
 import './style/watch.css';
 import './style/tables.css';
+import './style/ways.css';
 import './style/far.css';
 import './style/notices.css';
 import './style/door.css';

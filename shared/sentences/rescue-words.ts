@@ -1,6 +1,6 @@
 import type { Rescue, RescueKind } from '../contract/forecast.ts';
 import { rescueSureFrom } from '../dairy/offered-rescue.ts';
-import { clockText, fixed, type Phrase, type Speech, slanted } from './speech.ts';
+import { clockText, fixed, minutesText, type Phrase, type Speech, slanted } from './speech.ts';
 
 type Offered = Omit<Rescue, 'path'>;
 
@@ -91,6 +91,38 @@ export function iceText({ iceKg, kind }: Offered): string {
   if (iceKg === null) return rescueName(kind);
   if (kind === 'ice-bath-stirred') return `${iceAmount(iceKg)}, stirred`;
   return kind === 'ice-bath' ? iceAmount(iceKg) : rescueName(kind);
+}
+
+/** What a rescue wants of things and hands: "10 minutes in 3 L of cold water, then 1.5 kg of ice"; empty where nothing. */
+export function rescueWants({ iceKg, kind, vessels, waterL, waterSpanMs }: Offered): string {
+  const ice = iceKg === null ? 'as much ice as milk' : iceAmount(iceKg);
+  switch (kind) {
+    case 'ice-bath-stirred':
+      return `${ice}, as much water as milk; stir milk and bath every few minutes`;
+    case 'ice-bath':
+      return `${ice}, as much water as milk`;
+    case 'cold-water':
+      return waterL ? `${waterL} L of cold water` : '';
+    case 'cold-water-then-ice': {
+      const water = waterL ? `${waterL} L of cold water` : 'cold water';
+      return `${minutesText(waterSpanMs ?? 600_000)} in ${water}, then ${ice}; stir every few minutes`;
+    }
+    case 'split':
+      return vessels === undefined ? '' : `poured into ${vessels}, the probe in one of them`;
+    case 'stir':
+      return 'every few minutes, where it stands';
+    case 'fan':
+      return 'where it stands, with air all round';
+    default:
+      return kind satisfies never;
+  }
+}
+
+/** How likely a rescue is to make it: "would make it" from the rule's share on, else in tenths. */
+export function rescueChance({ chance }: Offered): string {
+  if (chance >= rescueSureFrom) return 'would make it';
+  const tenths = Math.floor(chance * 10);
+  return tenths < 1 ? 'would not make it' : `makes it ${tenths} times of 10`;
 }
 
 /** The cautions of a rescue, each a short sentence; a code that is not known says nothing. */

@@ -127,10 +127,47 @@ function forecastOf(jar: Jar, deadline: number): Forecast {
     },
     atDeadline: jar.since < deadline ? { p10: then(1 + spread), p50: then(1), p90: then(1 - spread) } : null,
     path,
-    rescues: good || jar.state === 'too-early' ? [] : [iceOf(jar)],
+    rescues: good || jar.state === 'too-early' ? [] : waysOf(jar),
     assumed: { place: 'freezer', aroundC: -17.8, volumeL: 0.95, from: 'told' },
     marginC: 0.28,
   };
+}
+
+/** Stirred ice, the same after cold water, and five small jars in the freezer, quickest first. */
+function waysOf(jar: Jar): Rescue[] {
+  const ice = iceOf(jar);
+  const later = (rescue: Rescue, minutes: number): Rescue => ({
+    ...rescue,
+    lastUsefulAtMs: rescue.lastUsefulAtMs && rescue.lastUsefulAtMs - 2 * minuteMs,
+    crossing: {
+      p10: (rescue.crossing.p10 ?? 0) + minutes * minuteMs,
+      p50: (rescue.crossing.p50 ?? 0) + 1.4 * minutes * minuteMs,
+      p90: (rescue.crossing.p90 ?? 0) + 2 * minutes * minuteMs,
+    },
+    path: rescue.path.map((point) => ({ ...point, atMs: point.atMs + minutes * minuteMs })),
+  });
+  return [
+    ice,
+    {
+      ...later(ice, 5),
+      kind: 'cold-water-then-ice',
+      chance: 0.74,
+      lastUsefulAtMs: null,
+      iceKg: 1,
+      waterL: 2.5,
+      waterSpanMs: 10 * minuteMs,
+      cautions: ['water-below-lid', 'clean-tools', 'out-before-freezing'],
+    },
+    {
+      ...later(ice, 31),
+      kind: 'split',
+      chance: 0.04,
+      lastUsefulAtMs: null,
+      iceKg: null,
+      vessels: 3,
+      cautions: ['clean-jars', 'out-before-freezing'],
+    },
+  ];
 }
 
 /** Stirred ice three minutes from now: Newton's law towards 0.6 °C, at three speeds. */

@@ -143,6 +143,20 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
       .toEqual([{ kind: 'rescue-done', probe: 'jar-2', rescue: 'ice-bath-stirred' }]);
   });
 
+  it('lists the other ways out with what they want, and says which of them was taken', async () => {
+    await open('doomed');
+    const rows = page.locator('.other-ways tbody tr');
+    expect(await rows.count()).toBe(2);
+    expect(await rows.first().locator('th').textContent()).toMatch(
+      /^In cold water, then stirred ice10.minutes in/,
+    );
+    expect(await rows.last().locator('.under').textContent()).toMatch(/would not make it$/);
+    await page.getByRole('button', { name: 'It’s in smaller jars' }).click();
+    await expect
+      .poll(() => house.words.map(({ word }) => word))
+      .toEqual([{ kind: 'rescue-done', probe: 'jar-2', rescue: 'split', vessels: 3 }]);
+  });
+
   it('says so where it is cold water that the jar went into', async () => {
     house.show('doomed');
     const view = watchIn('doomed');

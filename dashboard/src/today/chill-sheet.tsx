@@ -9,6 +9,7 @@ import { aheadNames, curveNowC } from './ahead.ts';
 import type { ChillSight } from './day-sight.ts';
 import { Facts } from './facts.tsx';
 import { HeardRate } from './heard-rate.tsx';
+import { OtherWays } from './other-ways.tsx';
 import { RescueWords, WatchWords } from './watch-words.tsx';
 
 /** What stands under the sentence of a chill: its ways, its number, its picture, cautions, what can be told it. */
@@ -78,6 +79,7 @@ export function ChillSheet({
           )
         }
       />
+      {live && rescue !== null && <OtherWays sight={sight} />}
       {rescue !== null && words}
     </>
   );

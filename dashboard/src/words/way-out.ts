@@ -9,3 +9,10 @@ export function wayOut(view: WatchView, nowMs: number): Rescue | null {
   if (view.state !== 'not-on-course' && view.state !== 'missed') return null;
   return offeredRescue(view.forecast?.rescues ?? [], nowMs);
 }
+
+/** The ways out beside the one that is asked for, quickest first; none where none is asked for. */
+export function otherWays(view: WatchView, nowMs: number): Rescue[] {
+  const offered = wayOut(view, nowMs);
+  if (offered === null) return [];
+  return (view.forecast?.rescues ?? []).filter(({ kind }) => kind !== offered.kind);
+}
