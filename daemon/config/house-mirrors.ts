@@ -32,7 +32,7 @@ export const mirror = z
     ),
     bucket: word('The bucket that readings are written to.', 'springhouse').default('springhouse'),
     tokenFile: secretFile({ secret: 'token', whose: 'the server’s' }, 'mirror.token'),
-    tokenEnv: secretEnv({ secret: 'token', whose: 'the server’s' }, 'MIRROR_TOKEN'),
+    tokenEnv: secretEnv({ secret: 'token', whose: 'the server’s' }, 'SPRINGHOUSE_MIRROR_TOKEN'),
     caFile: authorityFile('an https:// server'),
     every: span(
       { min: 1_000, max: 86_400_000 },

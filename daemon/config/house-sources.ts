@@ -87,7 +87,7 @@ const mqttSource = z.strictObject({
   }).default(5),
   user: userAt('broker', 'springhouse'),
   passwordFile: secretFile({ secret: 'password' }, 'broker.password'),
-  passwordEnv: secretEnv({ secret: 'password' }, 'BROKER_PASSWORD'),
+  passwordEnv: secretEnv({ secret: 'password' }, 'SPRINGHOUSE_BROKER_PASSWORD'),
   caFile: authorityFile('an mqtts:// broker'),
   topics: field(z.array(topicMapping).meta({ maxItems: mappedMax }), {
     says: 'Topics of devices that publish JSON of their own.',

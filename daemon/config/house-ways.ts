@@ -17,7 +17,7 @@ const wayId = id('What people and the journal call this way.');
 
 const itsSecret = {
   secretFile: secretFile({ secret: 'secret' }, 'hook.secret'),
-  secretEnv: secretEnv({ secret: 'secret' }, 'HOOK_SECRET'),
+  secretEnv: secretEnv({ secret: 'secret' }, 'SPRINGHOUSE_HOOK_SECRET'),
 };
 
 const webAddress = (says: string) =>
@@ -76,7 +76,7 @@ const emailWay = z.strictObject({
   ).default('starttls'),
   user: userAt('server', 'dairy@example.org'),
   passwordFile: secretFile({ secret: 'password' }, 'mail.password'),
-  passwordEnv: secretEnv({ secret: 'password' }, 'MAIL_PASSWORD'),
+  passwordEnv: secretEnv({ secret: 'password' }, 'SPRINGHOUSE_MAIL_PASSWORD'),
   caFile: authorityFile('a server'),
   from: address('The address that letters come from.'),
   to: address('The address that letters go to.'),

@@ -59,7 +59,7 @@ export function secretFile({ secret, whose = 'the' }: Secret, example: string) {
   );
 }
 
-/** The environment variable that holds a secret. */
+/** The environment variable that holds a secret, such as the one of `example`. */
 export function secretEnv({ secret, whose = 'the' }: Secret, example: string) {
   return orNull(
     field(z.string().regex(/^[A-Z_][A-Z0-9_]{0,127}$/), {
@@ -68,7 +68,7 @@ export function secretEnv({ secret, whose = 'the' }: Secret, example: string) {
       advice: `Write the name of the variable, not the ${secret}.`,
       fault: 'HOUSE_FORM',
       isPrivate: true,
-      examples: [`SPRINGHOUSE_${example}`],
+      examples: [example],
     }),
   );
 }
