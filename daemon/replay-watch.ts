@@ -74,8 +74,8 @@ export function askedForecast(followed: Followed, atMs: number): Forecast | null
       const question = questionOf(chill);
       const view = viewChill(chill.trace, question, atMs);
       if (view === null) return null;
-      const rescues = rescuesOf(chill, view, { atMs, slice: null });
-      return forecastOf({ ...chill, outlook: outlookOf(view, question), rescues });
+      const seen = { ...chill, outlook: outlookOf(view, question) };
+      return forecastOf({ ...seen, rescues: rescuesOf(seen, view, { atMs, slice: null }) });
     }
     case 'heat': {
       const { heat } = followed;

@@ -44,10 +44,10 @@ type IceWay = BathLaw & { kind: 'ice-bath' | 'ice-bath-stirred' };
 /**
  * Unstirred, the water at the vessel stays near 4 °C, where water is heaviest: fitted to the ice-water row of a
  * handbook table (M. J. Toth, goat's milk: 48, 42 and 40 °F at 30, 60 and 90 min), taken as 0.95 L. Stirred:
- * films of 300 (milk, natural convection) and 500 W/m²K (water) and a glass of 4 mm in a row, no source.
+ * films of 400 (milk, stirred now and then) and 500 W/m²K (water) and a glass of 4 mm in a row, no source.
  */
 export const iceWays: readonly IceWay[] = [
-  { kind: 'ice-bath-stirred', aroundC: 0.8, aroundSdC: 0.6, n: 1.15, perMin: 0.09, logSd: 0.35 },
+  { kind: 'ice-bath-stirred', aroundC: 0.8, aroundSdC: 0.6, n: 1.15, perMin: 0.1, logSd: 0.35 },
   { kind: 'ice-bath', aroundC: 3.9, aroundSdC: 1.1, n: 1.25, perMin: 0.063, logSd: 0.4 },
 ];
 /**
@@ -79,7 +79,7 @@ function iceWay(way: IceWay, nowC: number, question: ChillQuestion): Way {
   const courses = iceLaws(way, question).map((law): Course => ({ first: null, law, mixedK: 0 }));
   const { kind } = way;
   const iceKg = iceKgOf(question, nowC);
-  return { kind, handlingMin, courses, iceKg, cautions: bathCautions(kind, nowC, question.told) };
+  return { kind, handlingMin, courses, lean: 0, iceKg, cautions: bathCautions(kind, nowC, question.told) };
 }
 
 function waterThenIce(nowC: number, question: ChillQuestion): Way {
@@ -105,6 +105,7 @@ function waterThenIce(nowC: number, question: ChillQuestion): Way {
     kind,
     handlingMin,
     courses,
+    lean: 0,
     iceKg: iceKgOf(question, Math.min(nowC, afterC)),
     waterL: waterLOf(told, nowC, afterC),
     waterSpanMs: waterMin * 60_000,

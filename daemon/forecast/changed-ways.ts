@@ -33,17 +33,26 @@ const stillMost = 18;
 /** Milk at the probe is off the mean of its vessel by this share of what it is over its surroundings. */
 const unmixedShare = 0.04;
 
+type Change = Omit<Way, 'lean'>;
+
 const airPlaces: readonly (PlaceKind | null)[] = ['freezer', 'fridge', 'room', 'cellar'];
 
-/** The changes that this house can make and has not made yet, before they are forecast; `laws` is how it goes now. */
-export function changedWays(laws: readonly CoolingLaw[], nowC: number, question: ChillQuestion): Way[] {
+/** How the milk goes now: its laws, °C at the probe, and what its forecast's own correction adds to the log-odds. */
+export type Going = { laws: readonly CoolingLaw[]; nowC: number; lean: number };
+
+/** The changes that this house can make and has not made yet, before they are forecast. */
+export function changedWays(going: Going, question: ChillQuestion): Way[] {
+  const { laws, lean, nowC } = going;
   if (laws.length === 0) return [];
   const { done = [] } = question;
   const ways = [splitWay(laws, nowC, question), stirWay(laws, nowC, question), fanWay(laws, question)];
-  return ways.filter((way) => way !== null).filter(({ kind }) => !done.includes(kind));
+  return ways
+    .filter((way) => way !== null)
+    .filter(({ kind }) => !done.includes(kind))
+    .map((way) => ({ ...way, lean }));
 }
 
-function splitWay(laws: readonly CoolingLaw[], nowC: number, { atHand, told }: ChillQuestion): Way | null {
+function splitWay(laws: readonly CoolingLaw[], nowC: number, { atHand, told }: ChillQuestion): Change | null {
   const vessels = vesselsOf(told);
   if (vessels === null || atHand?.vessels === false) return null;
   const faster = crowdedShare * vessels ** (1 / 3);
@@ -63,9 +72,12 @@ function vesselsOf({ volumeL }: Told): number | null {
   return vessels >= 2 ? vessels : null;
 }
 
-/** Stirring the milk; in an ice bath it is the bath that is stirred with it, which is a way of its own. */
-function stirWay(laws: readonly CoolingLaw[], nowC: number, { told }: ChillQuestion): Way | null {
-  if (told.place === 'ice-bath') return null;
+/**
+ * Stirring the milk, where it is told what it stands in: it wins much in water and next to nothing in air. In an ice
+ * bath it is the bath that is stirred with it, which is a way of its own.
+ */
+function stirWay(laws: readonly CoolingLaw[], nowC: number, { told }: ChillQuestion): Change | null {
+  if (told.place === null || told.place === 'ice-bath') return null;
   const volumeL = told.volumeL ?? anyVolumeL;
   const courses = laws.map((law, place): Course => {
     const overall = Math.min(overallMost, wPerM2KOf(law.perMin, volumeL));
@@ -78,7 +90,7 @@ function stirWay(laws: readonly CoolingLaw[], nowC: number, { told }: ChillQuest
 }
 
 /** Nearer a fan, where the house told that it has one and the milk stands in air that does not move yet. */
-function fanWay(laws: readonly CoolingLaw[], { atHand, told }: ChillQuestion): Way | null {
+function fanWay(laws: readonly CoolingLaw[], { atHand, told }: ChillQuestion): Change | null {
   if (atHand?.fan !== true || !airPlaces.includes(told.place)) return null;
   const volumeL = told.volumeL ?? anyVolumeL;
   const films = laws.map(({ perMin }) => wPerM2KOf(perMin, volumeL)).sort((a, b) => a - b);

@@ -4,6 +4,7 @@ import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
 import { rescueSureFrom } from '../../shared/dairy/offered-rescue.ts';
 import type { ChillQuestion } from './chill-forecast.ts';
 import { type CoolingLaw, cooledC } from './cooling-law.ts';
+import { logOdds } from './correction-features.ts';
 import { type Course, courseC, courseMin } from './course.ts';
 import { quantile } from './crossing.ts';
 import { foreseeableMs } from './spread.ts';
@@ -13,6 +14,11 @@ export type Way = Pick<Rescue, 'kind' | 'iceKg' | 'waterL' | 'waterSpanMs' | 've
   /** From saying it to having it done. */
   handlingMin: number;
   courses: readonly Course[];
+  /**
+   * Added to the log-odds of each share of courses: what the forecast of the milk as it goes corrects itself by, a
+   * way that goes on from there is corrected by, too. 0 where it does not.
+   */
+  lean: number;
 };
 
 /** Where the milk is when a way is thought of; `asItGoes` is what it does until something is done. */
@@ -29,21 +35,21 @@ const outside = 0.1;
 
 /** Forecasts one way from `start`; its chance is at the limit less the margin, its crossing at the limit. */
 export function forecastWay(way: Way, start: WayStart, question: ChillQuestion): Rescue {
-  const { courses, handlingMin, ...told } = way;
+  const { courses: _, handlingMin, lean: __, ...told } = way;
   const doneMs = start.atMs + handlingMin * 60_000;
-  const crossing = crossingOf(courses, start.nowC, { toC: question.limitC, fromMs: doneMs });
+  const crossing = crossingOf(way, start.nowC, { toC: question.limitC, fromMs: doneMs });
   return {
     ...told,
     lastUsefulAtMs: lastUsefulMs(way, start, question),
-    chance: chanceOf(courses, start.nowC, { question, fromMs: doneMs }),
+    chance: chanceOf(way, start.nowC, { question, fromMs: doneMs }),
     crossing,
-    path: pathOf(courses, start, { doneMs, crossing, deadlineMs: question.deadlineMs }),
+    path: pathOf(way, start, { doneMs, crossing, deadlineMs: question.deadlineMs }),
   };
 }
 
 /** The share of courses from `fromC` at `fromMs` that are surely under the limit by the deadline. */
 function chanceOf(
-  courses: readonly Course[],
+  { courses, lean }: Way,
   fromC: number,
   { fromMs, question }: { fromMs: number; question: ChillQuestion },
 ): number {
@@ -52,17 +58,22 @@ function chanceOf(
   if (spanMin <= 0 || courses.length === 0) return 0;
   let made = 0;
   for (const course of courses) if (courseC(course, fromC, spanMin) <= toC) made++;
-  return made / courses.length;
+  return leaning(made / courses.length, lean);
+}
+
+/** A share of courses with `lean` added to its log-odds. */
+function leaning(share: number, lean: number): number {
+  return lean === 0 ? share : 1 / (1 + Math.exp(-(logOdds(share) + lean)));
 }
 
 function crossingOf(
-  courses: readonly Course[],
+  { courses, lean }: Way,
   fromC: number,
   { fromMs, toC }: { fromMs: number; toC: number },
 ): InstantQuantiles {
   const minutes = Float64Array.from(courses, (course) => courseMin(course, fromC, toC)).sort();
   const at = (share: number) => {
-    const spanMs = quantile(minutes, share) * 60_000;
+    const spanMs = quantile(minutes, leaning(share, -lean)) * 60_000;
     return spanMs <= foreseeableMs ? Math.round(fromMs + spanMs) : null;
   };
   const late = at(1 - outside);
@@ -78,7 +89,7 @@ function lastUsefulMs(way: Way, { asItGoes, atMs, nowC }: WayStart, question: Ch
     const sorted = Float64Array.from(asItGoes, (law) => cooledC(law, nowC, waitMin)).sort();
     const tempC = sorted.length === 0 ? nowC : Math.min(nowC, quantile(sorted, slowEdge));
     const fromMs = atMs + (waitMin + way.handlingMin) * 60_000;
-    return chanceOf(way.courses, tempC, { question, fromMs }) >= rescueSureFrom;
+    return chanceOf(way, tempC, { question, fromMs }) >= rescueSureFrom;
   };
   if (atMs >= question.deadlineMs || !wouldMake(0)) return null;
   let useful = 0;
@@ -93,7 +104,7 @@ function lastUsefulMs(way: Way, { asItGoes, atMs, nowC }: WayStart, question: Ch
 
 /** A path from now over the moment it is done to half an hour past deadline or median crossing. */
 function pathOf(
-  courses: readonly Course[],
+  { courses, lean }: Way,
   { atMs, nowC }: WayStart,
   to: { doneMs: number; crossing: InstantQuantiles; deadlineMs: number },
 ): PathPoint[] {
@@ -109,7 +120,8 @@ function pathOf(
       temps[place] = Math.max(milkFreezesC, courseC(course, nowC, aheadMs / 60_000));
     }
     temps.sort();
-    path.push(pointAt(to.doneMs + aheadMs, quantile(temps, 0.1), quantile(temps, 0.5), quantile(temps, 0.9)));
+    const at = (share: number) => quantile(temps, leaning(share, -lean));
+    path.push(pointAt(to.doneMs + aheadMs, at(0.1), at(0.5), at(0.9)));
   }
   return path;
 }

@@ -3,10 +3,11 @@ import type { Rescue, RescueKind } from '../../shared/contract/forecast.ts';
 import { rescueSureFrom } from '../../shared/dairy/offered-rescue.ts';
 import { bathWays } from './bath-ways.ts';
 import { changedWays } from './changed-ways.ts';
-import type { ChillQuestion } from './chill-forecast.ts';
+import { type ChillQuestion, outlookOf } from './chill-forecast.ts';
 import type { ChillTrace } from './chill-trace.ts';
 import { type ChillView, viewChill } from './chill-view.ts';
 import { type CoolingLaw, minutesTo } from './cooling-law.ts';
+import { logOdds } from './correction-features.ts';
 import { chanceWithin, drawLaws } from './crossing.ts';
 import { forecastWay, type WayStart } from './way-forecast.ts';
 
@@ -26,18 +27,23 @@ const sliceOf: Readonly<Record<RescueKind, WaySlice>> = {
 
 /** Of the pool's draws every third stands for them here; they mix, and more would not show. */
 const lawsEvery = 3;
+/**
+ * With nothing told the laws of the milk as it goes are too sure of themselves and its forecast corrects that: a change
+ * of how it stands takes over this part of it. With a place told the laws came true as they are (deploy/docs/ways-out.md).
+ */
+const leanShare = 0.5;
 /** A change is worth a hand where it brings this much more chance, or this share of the time that is left. */
 const worthChance = 0.1;
 const worthShare = 0.1;
 
 /**
  * Returns the ways that could still help, quickest first, each with its own chance and quantiles; none once the
- * milk is at the limit. With a `slice` only that half is made anew and the rest is taken from `before`.
+ * milk is at the limit. `chance` is the outlook's own, if nothing is done. With a `slice` only that half is made anew and the rest is taken from `before`.
  */
 export function waysOut(
   view: ChillView,
   question: ChillQuestion,
-  of: { atMs: number; slice?: WaySlice; before?: readonly Rescue[] },
+  of: { atMs: number; chance: number; slice?: WaySlice; before?: readonly Rescue[] },
 ): Rescue[] {
   const { nowC } = view.curve;
   if (nowC <= question.limitC - question.marginC) return [];
@@ -49,8 +55,12 @@ export function waysOut(
     ways.push(...bathWays(nowC, question).map((way) => forecastWay(way, start, question)));
   }
   if (of.slice !== 'baths') {
-    const left = asItGoes(view, question, laws);
-    const changes = changedWays(laws, nowC, question).map((way) => forecastWay(way, start, question));
+    const left = { chance: of.chance, crossingMs: middleMs(view, question, laws) };
+    const corrects = logOdds(of.chance) - logOdds(poolChance(view, question));
+    const lean = question.told.place === null ? leanShare * Math.min(0, corrects) : 0;
+    const changes = changedWays({ laws, nowC, lean }, question).map((way) =>
+      forecastWay(way, start, question),
+    );
     ways.push(...changes.filter((rescue) => isWorthwhile(rescue, left, of.atMs)));
   }
   const median = ({ crossing }: Rescue) => crossing.p50 ?? Number.POSITIVE_INFINITY;
@@ -60,21 +70,23 @@ export function waysOut(
 /** The ways out of a chill by its trace; none while there are too few readings. */
 export function rescueChill(trace: ChillTrace, question: ChillQuestion, atMs: number): Rescue[] {
   const view = viewChill(trace, question, atMs);
-  return view === null ? [] : waysOut(view, question, { atMs });
+  return view === null ? [] : waysOut(view, question, { atMs, chance: outlookOf(view, question).chance });
 }
 
 type AsItGoes = { chance: number; crossingMs: number };
 
-function asItGoes(view: ChillView, question: ChillQuestion, laws: readonly CoolingLaw[]): AsItGoes {
-  const { nowC } = view.curve;
-  const { deadlineMs, limitC, marginC } = question;
-  const spanMin = (deadlineMs - view.dataToMs) / 60_000;
-  const minutes = laws.map((law) => minutesTo(law, nowC, limitC)).sort((a, b) => a - b);
+/** When the middle one of these laws is at the limit; Infinity where it never is. */
+function middleMs(view: ChillView, question: ChillQuestion, laws: readonly CoolingLaw[]): number {
+  const minutes = laws.map((law) => minutesTo(law, view.curve.nowC, question.limitC)).sort((a, b) => a - b);
   const middle = minutes[minutes.length >> 1] ?? Number.POSITIVE_INFINITY;
-  return {
-    chance: chanceWithin(view.pool, { nowC, toC: limitC - marginC, spanMin }),
-    crossingMs: view.dataToMs + middle * 60_000,
-  };
+  return view.dataToMs + middle * 60_000;
+}
+
+/** The chance if nothing is done, before the forecast corrects it. */
+function poolChance({ curve, dataToMs, pool }: ChillView, question: ChillQuestion): number {
+  const { deadlineMs, limitC, marginC } = question;
+  const spanMin = (deadlineMs - dataToMs) / 60_000;
+  return chanceWithin(pool, { nowC: curve.nowC, toC: limitC - marginC, spanMin });
 }
 
 function isWorthwhile({ chance, crossing }: Rescue, left: AsItGoes, atMs: number): boolean {

@@ -110,7 +110,7 @@ export function lookOut(chill: Chill, view: ChillView, atMs: number): Happening[
     one.chance = outlook.chance;
     if (one.warned || outlook.chance > lowChance) return [];
     one.warned = true;
-    const offered = offeredRescue(waysOut(view, asked, { atMs }), atMs);
+    const offered = offeredRescue(waysOut(view, asked, { atMs, chance: outlook.chance }), atMs);
     const rescue = offered === null ? null : withoutPath(offered);
     const { chance, crossing } = outlook;
     const body = { weight: 'warn', watch: chill.id, window: one.window, chance, crossing, rescue } as const;

@@ -155,10 +155,9 @@ export function rescuesOf(
   { atMs, slice }: { atMs: number; slice: WaySlice | null },
 ): Rescue[] {
   if (chill.made || chill.late || (chill.verdict !== 'not-on-course' && !chill.missed)) return [];
-  const question = questionOf(chill);
-  return slice === null
-    ? waysOut(view, question, { atMs })
-    : waysOut(view, question, { atMs, slice, before: chill.rescues });
+  const chance = chill.outlook?.chance ?? 0;
+  const part = slice === null ? {} : { slice, before: chill.rescues };
+  return waysOut(view, questionOf(chill), { atMs, chance, ...part });
 }
 
 /** The part of the ways out that is made anew at this update: one after the other, all where there are none yet. */

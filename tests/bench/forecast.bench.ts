@@ -128,9 +128,9 @@ function timeUpdates(count: number): {
       const atMs = atMin * 60_000;
       const from = performance.now();
       const view = viewChill(trace, question, atMs) as ChillView;
-      outlookOf(view, question);
+      const { chance } = outlookOf(view, question);
       const middle = performance.now();
-      waysOut(view, question, { atMs });
+      waysOut(view, question, { atMs, chance });
       if (jar < 0) continue;
       forecasts.push(middle - from);
       both.push(performance.now() - from);

@@ -139,8 +139,8 @@ describe('the last useful instant', () => {
 describe('a slice of the work', () => {
   it('makes its half anew and keeps the other as it was', () => {
     const view = viewChill(freezerTrace(), question, atMs) as ChillView;
-    const all = waysOut(view, question, { atMs });
-    const later = { atMs: atMs + minute, before: all };
+    const all = waysOut(view, question, { atMs, chance: 0.05 });
+    const later = { atMs: atMs + minute, chance: 0.05, before: all };
     const baths = waysOut(view, question, { ...later, slice: 'baths' });
     expect(kindsOf(baths)).toEqual(kindsOf(all));
     expect(wayOf(baths, 'split')).toEqual(wayOf(all, 'split'));

@@ -73,7 +73,8 @@ function toldAt(
 ): RescueStory[] {
   const view = viewChill(trace, question, atS * 1000);
   if (view === null) return [];
-  return waysOut(view, question, { atMs: atS * 1000 }).map((rescue) => {
+  const { chance } = outlookOf(view, question);
+  return waysOut(view, question, { atMs: atS * 1000, chance }).map((rescue) => {
     const lastS = rescue.lastUsefulAtMs === null ? null : rescue.lastUsefulAtMs / 1000;
     return {
       mode,
