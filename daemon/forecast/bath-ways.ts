@@ -137,9 +137,11 @@ function scaleOf({ material, volumeL }: Told): number {
 }
 
 /** What to mind with a bath; sentences are made from these codes elsewhere. */
-function bathCautions(kind: RescueKind, nowC: number, { material }: Told): string[] {
+function bathCautions(kind: RescueKind, nowC: number, { material, place }: Told): string[] {
   const mayBeGlass = material === null || material === 'glass';
-  const mayCrack = mayBeGlass && nowC >= warmGlassC && kind !== 'cold-water-then-ice';
+  // The glass of a jar that stands in cold water is nearly as cold as that, however warm its milk.
+  const isCooled = place === 'cold-water' || kind === 'cold-water-then-ice';
+  const mayCrack = mayBeGlass && nowC >= warmGlassC && !isCooled;
   return [
     ...(mayCrack ? ['warm-glass-cracks'] : []),
     'water-below-lid',

@@ -63,6 +63,12 @@ export function rescueTaken(kind: RescueKind): string {
   }
 }
 
+/** How milk stands since a rescue was taken: "In stirred ice since 7:12". */
+export function takenSince({ atMs, kind }: { kind: RescueKind; atMs: number }, speech: Speech): string {
+  const name = kind === 'cold-water-then-ice' ? rescueName('cold-water') : rescueName(kind);
+  return `${name.charAt(0).toUpperCase()}${name.slice(1)} since ${clockText(atMs, speech)}`;
+}
+
 /** What the last moment of a rescue is for: "latest for ice"; "latest" where it wants neither ice nor water. */
 export function rescueLatest(kind: Rescue['kind']): { long: string; short: string } {
   switch (kind) {
@@ -96,11 +102,12 @@ export function iceText({ iceKg, kind }: Offered): string {
 /** What a rescue wants of things and hands: "10 minutes in 3 L of cold water, then 1.5 kg of ice"; empty where nothing. */
 export function rescueWants({ iceKg, kind, vessels, waterL, waterSpanMs }: Offered): string {
   const ice = iceKg === null ? 'as much ice as milk' : iceAmount(iceKg);
+  const bath = iceKg === null ? 'as much ice, and water, as milk' : `${ice}, as much water as milk`;
   switch (kind) {
     case 'ice-bath-stirred':
-      return `${ice}, as much water as milk; stir milk and bath every few minutes`;
+      return `${bath}; stir milk and bath every few minutes`;
     case 'ice-bath':
-      return `${ice}, as much water as milk`;
+      return bath;
     case 'cold-water':
       return waterL ? `${waterL} L of cold water` : '';
     case 'cold-water-then-ice': {
@@ -122,7 +129,8 @@ export function rescueWants({ iceKg, kind, vessels, waterL, waterSpanMs }: Offer
 export function rescueChance({ chance }: Offered): string {
   if (chance >= rescueSureFrom) return 'would make it';
   const tenths = Math.floor(chance * 10);
-  return tenths < 1 ? 'would not make it' : `makes it ${tenths} times of 10`;
+  if (tenths < 1) return 'would not make it';
+  return `makes it ${tenths === 1 ? 'once' : `${tenths} times`} in 10`;
 }
 
 /** The cautions of a rescue, each a short sentence; a code that is not known says nothing. */

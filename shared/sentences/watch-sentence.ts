@@ -9,7 +9,7 @@ import {
   wasWhenUp,
 } from './chill-words.ts';
 import { doubtReason } from './doubt-words.ts';
-import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
+import { rescueCautions, rescueHope, rescueImperative, takenSince } from './rescue-words.ts';
 import {
   clockText,
   fixed,
@@ -80,7 +80,9 @@ function bare(word: string, say: Phrase[], or: Phrase[], notes: string[] = []): 
 
 function waitingFor(view: WatchView, speech: Speech): string {
   const { window } = view;
-  return `Wanted: ${limitText(window.limitC, speech)} and under by ${clockText(window.deadlineMs, speech)}.`;
+  const taken = view.taken?.at(-1);
+  const since = taken === undefined ? '' : `${takenSince(taken, speech)}. `;
+  return `${since}Wanted: ${limitText(window.limitC, speech)} and under by ${clockText(window.deadlineMs, speech)}.`;
 }
 
 function onCourse(view: WatchView, speech: Speech): WatchSentence {

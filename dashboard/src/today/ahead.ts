@@ -2,11 +2,14 @@
 
 import type { ProbeView, WatchView } from '../../../shared/contract/api.ts';
 import type { PathPoint } from '../../../shared/contract/forecast.ts';
+import { rescueName } from '../../../shared/sentences/rescue-words.ts';
 import { placeText } from '../words/shown.ts';
 
 /** Names the dashed line, from the longest to the shortest. */
 export function aheadNames(view: WatchView, probe: ProbeView | null): string[] {
   if (view.state === 'silent') return ['by its last curve'];
+  const taken = view.taken?.at(-1);
+  if (taken !== undefined) return [rescueName(taken.kind), 'as it is going'];
   const place = probe === null ? null : placeText(probe.place);
   return place === null ? ['left as it is'] : [`left ${place}`, 'left as it is'];
 }

@@ -1,3 +1,4 @@
+import { takenSince } from '../../../shared/sentences/rescue-words.ts';
 import { clockText, nameOf } from '../../../shared/sentences/speech.ts';
 import { formatVolume } from '../../../shared/units/format.ts';
 import { Statement } from '../sheet/statement.tsx';
@@ -60,12 +61,17 @@ function Subject({ sight }: { sight: WatchSight }) {
   const vessel = probe?.vessel ?? null;
   const place = probe === null ? null : placeText(probe.place);
   const holds = [vessel?.name, vessel?.volumeL ? formatVolume(vessel.volumeL) : null].filter(Boolean);
+  const taken = watch.view.kind === 'chill' ? watch.view.taken?.at(-1) : undefined;
   return (
     <>
       <b>{nameOf(speech, watch.view.probe)}</b> {holds.length > 0 && <span>{holds.join(', ')}</span>}{' '}
       <span class="soft">
-        {place ?? 'on watch'} since {since}
+        {taken === undefined ? `${place ?? 'on watch'} since ${since}` : lowered(takenSince(taken, speech))}
       </span>
     </>
   );
+}
+
+function lowered(text: string): string {
+  return text.charAt(0).toLowerCase() + text.slice(1);
 }

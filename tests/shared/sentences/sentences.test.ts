@@ -3,7 +3,13 @@ import type { WatchState, WatchView } from '../../../shared/contract/api.ts';
 import type { HappeningOf, NoticeCode } from '../../../shared/contract/event.ts';
 import { type Rescue, rescue as rescueSchema } from '../../../shared/contract/forecast.ts';
 import { eventSentence } from '../../../shared/sentences/event-sentence.ts';
-import { rescueName } from '../../../shared/sentences/rescue-words.ts';
+import {
+  rescueChance,
+  rescueName,
+  rescueTaken,
+  rescueWants,
+  takenSince,
+} from '../../../shared/sentences/rescue-words.ts';
 import { plainText, type Speech } from '../../../shared/sentences/speech.ts';
 import { emptySentence, watchSentence } from '../../../shared/sentences/watch-sentence.ts';
 import { potNotices } from './pot-notices.ts';
@@ -359,6 +365,16 @@ const states: [
     },
   ],
   [
+    'too-early',
+    { forecast: null, taken: [{ kind: 'ice-bath-stirred', atMs: at('07:03') }] },
+    {
+      word: 'Too early to say',
+      say: 'Watching it cool.',
+      or: 'In stirred ice since 7:03. Wanted: 40 °F and under by 7:42.',
+      handWanted: false,
+    },
+  ],
+  [
     'on-course',
     {},
     {
@@ -470,7 +486,18 @@ describe('no sentence', () => {
         return [word, say, or, ...notes];
       }),
     ),
-    ...rescueSchema.shape.kind.options.map(rescueName),
+    ...rescueSchema.shape.kind.options.flatMap((kind) => {
+      const told = { ...ice, kind, vessels: 4, waterL: 2.5, waterSpanMs: 600_000 };
+      const taken = { kind, atMs: at('07:03') };
+      return [
+        rescueName(kind),
+        rescueTaken(kind),
+        rescueWants(told),
+        rescueWants({ ...told, iceKg: null, waterL: null }),
+        takenSince(taken, inF),
+      ];
+    }),
+    ...[0, 0.45, 0.9].map((chance) => rescueChance({ ...ice, chance })),
   ];
 
   it('claims what a tool like this cannot know', () => {
