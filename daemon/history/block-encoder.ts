@@ -31,7 +31,7 @@ function writeFlags(to: Writer, flags: Uint8Array): void {
 }
 
 function writeStamps(to: Writer, atMs: Float64Array): void {
-  const intervalMs = usualInterval(atMs);
+  const intervalMs = Math.round(usualInterval(atMs, 1));
   const regular = regularStamps(atMs, intervalMs);
   // Few exceptions are told one by one; where most stamps are off, by what a predictor misses of them.
   if (regular.exceptions * 16 <= atMs.length) {
@@ -40,7 +40,7 @@ function writeStamps(to: Writer, atMs: Float64Array): void {
   }
   const firstMs = atMs[0] as number;
   const sinceMs = atMs.map((at) => at - firstMs);
-  const slope = intervalMs * stepParts;
+  const slope = Math.round(steadyInterval(atMs) * stepParts);
   to.byte(stampKinds.coded);
   to.varint(firstMs);
   const gains = predictedGains(sinceMs, { slope, kind: 'stamps' });
@@ -69,15 +69,22 @@ function regularStamps(atMs: Float64Array, intervalMs: number): { exceptions: nu
   return { exceptions, bytes: to.bytes() };
 }
 
-/** The middle one of up to some hundred intervals. */
-function usualInterval(atMs: Float64Array): number {
-  if (atMs.length < 2) return 0;
+/** The middle one of up to some hundred intervals, each the mean of `over` in a row; ms. */
+function usualInterval(atMs: Float64Array, over: number): number {
+  if (atMs.length <= over) return 0;
   const stride = Math.max(1, Math.floor(atMs.length / 257));
   const found: number[] = [];
-  for (let index = 1; index < atMs.length; index += stride) {
-    found.push((atMs[index] as number) - (atMs[index - 1] as number));
+  for (let index = over; index < atMs.length; index += stride) {
+    found.push(((atMs[index] as number) - (atMs[index - over] as number)) / over);
   }
   return found.sort((a, b) => a - b)[found.length >> 1] as number;
+}
+
+/** The interval beneath stamps that waver: whole milliseconds, unless the sender's clock surely runs otherwise. */
+function steadyInterval(atMs: Float64Array): number {
+  const intervalMs = usualInterval(atMs, Math.min(64, atMs.length - 1));
+  const whole = Math.round(intervalMs);
+  return Math.abs(intervalMs - whole) < 0.2 ? whole : intervalMs;
 }
 
 function writeValues(to: Writer, tempC: Float64Array): void {

@@ -4,6 +4,7 @@ import { readingFlags } from '../../shared/contract/input.ts';
 import type { Database, Value } from '../sqlite/database.ts';
 import { type BlockReadings, decodeBlock } from './block-decoder.ts';
 import { encodeBlock } from './block-encoder.ts';
+import type { PackedBlock } from './block-size.ts';
 import { packMinutes } from './minutes.ts';
 
 /** Where a block lies: UTC in era 0, else its era's steady clock; both instants are of readings that it holds. */
@@ -47,6 +48,8 @@ export type Blocks = {
   within(series: number, era: number, range: { fromMs: number; toMs: number }): BlockPlace[];
   /** The eras above 0 whose blocks of a series wait for their UTC. */
   heldEras(series: number): number[];
+  /** What the last block of a series and era took; undefined where there is none. */
+  lastPacked(series: number, era: number): PackedBlock | undefined;
   /** The newest dated reading among a series' and era's blocks. */
   newest(series: number, era: number): { atMs: number; tempC: number; flags: number } | undefined;
   /** Returns a block's head with its minutes; a `Damage` where its sum does not fit. */
@@ -80,6 +83,10 @@ export function openBlocks(database: Database): Blocks {
     `SELECT newestMs AS atMs, newestC AS tempC, newestFlags AS flags FROM blocks
      WHERE series = ? AND era = ? AND dated > 0 ORDER BY firstMs DESC LIMIT 1`,
   );
+  const lastPacked = database.prepare<PackedBlock>(
+    `SELECT count, length(minutes) + length(readings) AS bytes FROM blocks
+     WHERE series = ? AND era = ? ORDER BY firstMs DESC LIMIT 1`,
+  );
   const head = database.prepare<BlockHead>(`SELECT ${headColumns} FROM blocks WHERE block = ?`);
   const row = database.prepare<BlockRow>(
     `SELECT ${headColumns}, bodyCheck, readings FROM blocks WHERE block = ?`,
@@ -106,6 +113,7 @@ export function openBlocks(database: Database): Blocks {
       }
       return eras;
     },
+    lastPacked: (series, era) => lastPacked.first(series, era),
     newest: (series, era) => newest.first(series, era),
     head: (block) => {
       const found = head.first(block);

@@ -30,6 +30,7 @@ const gainsTried: Record<'values' | 'stamps', readonly Gains[]> = {
   ],
   stamps: [
     { levelGain: 0, slopeGain: 0 },
+    { levelGain: 1, slopeGain: 0 },
     { levelGain: 4, slopeGain: 1 },
     { levelGain: 32, slopeGain: 100 },
     { levelGain: 256, slopeGain: 0 },
@@ -63,7 +64,7 @@ function missesOf(numbers: Float64Array, { slope, levelGain, slopeGain }: Predic
   const a = levelGain / 256;
   const b = slopeGain / stepParts;
   const start = slope / stepParts;
-  let level = numbers[from] as number;
+  let level = settledLevel(numbers, { from, to, slope: start });
   let lean = start;
   let product = 1;
   let cost = 0;
@@ -85,6 +86,20 @@ function missesOf(numbers: Float64Array, { slope, levelGain, slopeGain }: Predic
     }
   }
   return cost + Math.log(product);
+}
+
+/**
+ * The level from which gains are judged: a mean, since the coder's contexts soon learn by how much a level
+ * that never follows is off.
+ */
+function settledLevel(
+  numbers: Float64Array,
+  { from, to, slope }: { from: number; to: number; slope: number },
+): number {
+  const end = Math.min(to, from + 64);
+  let sum = 0;
+  for (let index = from; index < end; index++) sum += (numbers[index] as number) - (index - from) * slope;
+  return sum / (end - from);
 }
 
 /** Writes the predictor, the length of what follows, and the misses. */

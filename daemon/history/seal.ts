@@ -2,19 +2,16 @@
 import type { Database } from '../sqlite/database.ts';
 import type { BlockReadings } from './block-decoder.ts';
 import { blockSpanMsMax } from './block-encoder.ts';
+import { blockReadingsAfter, isShort } from './block-size.ts';
 import { type BlockHead, type BlockPlace, type Blocks, isDamage } from './blocks.ts';
 import { absoluteEra, type Eras } from './era.ts';
 import type { Fresh, SealedMark } from './fresh.ts';
 import type { FreshLine } from './fresh-line.ts';
 import type { Rollups } from './rollup-rows.ts';
 
-/**
- * Readings that a block is to hold: four hours of a probe that speaks each second. More would pack a little
- * better; a question for one hour decodes a whole block.
- */
-export const blockReadingsAim = 14_400;
-
 export type Sealing = {
+  /** How many readings of a series that were taken in an era the next block is to hold. */
+  aimOf(series: number, era: number): number;
   /**
    * Seals fresh readings of a series and era numbered up to `batchSeq`, as many as go into one block, in one
    * transaction; a batch that was begun is finished first. Returns true where more of the batch is left.
@@ -45,6 +42,8 @@ export function openSealing({ database, fresh, blocks, rollups, eras }: SealingO
   );
   const freshFrom = database.prepare("UPDATE marks SET value = ? WHERE name = 'freshFromSeq'");
 
+  const aimOf = (series: number, era: number) => blockReadingsAfter(blocks.lastPacked(series, era));
+
   /** Writes readings, merged with the block they belong to; all are before the block after it. */
   const put = (
     of: { series: number; era: number; topSeq: number },
@@ -61,7 +60,7 @@ export function openSealing({ database, fresh, blocks, rollups, eras }: SealingO
       readings = merged(held, more);
       topSeq = Math.max(topSeq, head.topSeq);
     }
-    for (const part of partsOf(readings)) blocks.insert({ ...of, topSeq }, part);
+    for (const part of partsOf(readings, aimOf(of.series, of.era))) blocks.insert({ ...of, topSeq }, part);
     if (of.era === absoluteEra) {
       rollups.recount(of.series, { fromMs: more.atMs[0] as number, toMs: (more.atMs.at(-1) as number) + 1 });
     }
@@ -70,7 +69,7 @@ export function openSealing({ database, fresh, blocks, rollups, eras }: SealingO
   const targetOf = (series: number, era: number, atMs: number): { before?: BlockPlace; endMs: number } => {
     const found = blocks.at(series, era, atMs);
     const endMs = blocks.after(series, era, atMs)?.firstMs ?? Infinity;
-    const belongs = found !== undefined && (found.lastMs >= atMs || found.count < blockReadingsAim);
+    const belongs = found !== undefined && (found.lastMs >= atMs || isShort(found.count, aimOf(series, era)));
     return belongs ? { before: found, endMs } : { endMs };
   };
   const keepMark = (next: SealedMark, line: FreshLine): void => {
@@ -79,6 +78,7 @@ export function openSealing({ database, fresh, blocks, rollups, eras }: SealingO
     freshFrom.run(oldest === null ? next.sealedSeq : (rowOf.first(oldest)?.firstSeq ?? 0));
   };
   return {
+    aimOf: (series, era) => aimOf(series, eras.isKnown(era) ? absoluteEra : era),
     step: (series, era, batchSeq) => {
       const line = fresh.line(series, era);
       if (line === undefined) return false;
@@ -91,7 +91,7 @@ export function openSealing({ database, fresh, blocks, rollups, eras }: SealingO
         const places = placesUpTo(line, upTo);
         const firstMs = line.tMsAt(places[0] ?? 0) + offsetMs;
         const target = targetOf(series, into, firstMs);
-        const taken = cut(places, line, target.endMs - offsetMs);
+        const taken = cut(places, line, { endTMs: target.endMs - offsetMs, aim: aimOf(series, into) });
         const topSeq = taken.reduce((top, place) => Math.max(top, line.seqAt(place)), 0);
         if (taken.length > 0) {
           put({ series, era: into, topSeq }, readingsOf(line, taken, offsetMs), target.before);
@@ -150,12 +150,16 @@ function placesUpTo(line: FreshLine, seq: number): number[] {
 }
 
 /** The first of these places that go into one block: before `endTMs`, and no cut within one instant. */
-function cut(places: readonly number[], line: FreshLine, endTMs: number): number[] {
+function cut(
+  places: readonly number[],
+  line: FreshLine,
+  { endTMs, aim }: { endTMs: number; aim: number },
+): number[] {
   let end = 0;
   while (end < places.length) {
     const tMs = line.tMsAt(places[end] as number);
     if (tMs >= endTMs) break;
-    if (end >= blockReadingsAim && tMs !== line.tMsAt(places[end - 1] as number)) break;
+    if (end >= aim && tMs !== line.tMsAt(places[end - 1] as number)) break;
     end += 1;
   }
   return places.slice(0, end);
@@ -192,10 +196,10 @@ function merged(held: BlockReadings, more: BlockReadings): BlockReadings {
 }
 
 /** Cuts readings into blocks of about the size aimed at, none too long for its format, none within one instant. */
-function partsOf(readings: BlockReadings): BlockReadings[] {
+function partsOf(readings: BlockReadings, aim: number): BlockReadings[] {
   const { atMs } = readings;
   const count = atMs.length;
-  const many = count <= blockReadingsAim * 1.25 ? 1 : Math.ceil(count / blockReadingsAim);
+  const many = count <= aim * 1.25 ? 1 : Math.ceil(count / aim);
   const each = Math.ceil(count / many);
   const parts: BlockReadings[] = [];
   for (let from = 0; from < count; ) {

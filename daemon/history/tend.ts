@@ -2,7 +2,7 @@
 import type { Database } from '../sqlite/database.ts';
 import type { Fresh } from './fresh.ts';
 import type { FreshLine } from './fresh-line.ts';
-import { blockReadingsAim, type Sealing } from './seal.ts';
+import type { Sealing } from './seal.ts';
 
 /** How long the log is kept after its readings were received, also when they are sealed: for the watching and mirrors. */
 export const logKeptMs = 7 * 86_400_000;
@@ -54,17 +54,29 @@ export function openTending({ database, fresh, sealing, onSealed }: TendingOptio
     }
     return false;
   };
+  // Looked up once a block, and not at every commit.
+  const aims = new Map<string, number>();
+  const aimOf = ({ series, era }: FreshLine): number => {
+    const key = `${series} ${era}`;
+    const known = aims.get(key) ?? sealing.aimOf(series, era);
+    aims.set(key, known);
+    return known;
+  };
+  const changed = (): void => {
+    aims.clear();
+    onSealed();
+  };
   const seal = (due: Due | null): boolean => {
     if (due === null) return false;
     sealing.step(due.line.series, due.line.era, due.batchSeq);
-    onSealed();
+    changed();
     return true;
   };
   return {
     tend: () => {
-      if (seal(dueOf(fresh))) return true;
+      if (seal(dueOf(fresh, aimOf))) return true;
       if (adopt()) {
-        onSealed();
+        changed();
         return true;
       }
       return log.letGo();
@@ -72,12 +84,13 @@ export function openTending({ database, fresh, sealing, onSealed }: TendingOptio
     sealAll: () => {
       for (const line of [...fresh.lines()]) {
         const batchSeq = newestSeq(line);
-        while (sealing.step(line.series, line.era, batchSeq)) onSealed();
+        while (sealing.step(line.series, line.era, batchSeq)) changed();
       }
-      onSealed();
+      changed();
     },
     learned: () => {
       toAdopt = null;
+      aims.clear();
     },
   };
 }
@@ -85,7 +98,7 @@ export function openTending({ database, fresh, sealing, onSealed }: TendingOptio
 type Due = { line: FreshLine; batchSeq: number };
 
 /** The line that is to be sealed next, and up to which number; null where none is due. */
-function dueOf(fresh: Fresh): Due | null {
+function dueOf(fresh: Fresh, aimOf: (line: FreshLine) => number): Due | null {
   let longest: FreshLine | null = null;
   let newestMs = 0;
   for (const line of fresh.lines()) {
@@ -95,8 +108,9 @@ function dueOf(fresh: Fresh): Due | null {
     newestMs = Math.max(newestMs, line.receivedMsAt(line.count - 1));
   }
   if (longest === null) return null;
-  if (longest.count >= blockReadingsAim + sealSlack) {
-    return { line: longest, batchSeq: longest.seqAt(blockReadingsAim - 1) };
+  for (const line of fresh.lines()) {
+    const aim = aimOf(line);
+    if (line.count >= aim + sealSlack) return { line, batchSeq: line.seqAt(aim - 1) };
   }
   if (fresh.size > freshReadingsMax) return { line: longest, batchSeq: newestSeq(longest) };
   for (const line of fresh.lines()) {
