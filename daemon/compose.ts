@@ -7,6 +7,7 @@ import type { Happening, RecordEvent } from '../shared/contract/event.ts';
 import { createEmbeddedBroker } from './broker/embedded-broker.ts';
 import { aliveMessage } from './broker/out-topics.ts';
 import type { Publisher } from './broker/publisher.ts';
+import type { ClockOptions } from './clock/clock.ts';
 import type { House } from './config/house-file.ts';
 import { openDiskUse } from './disk-use.ts';
 import { deskOf } from './house-desk.ts';
@@ -49,6 +50,8 @@ export type SpringhouseOptions = {
   sinkOf?: (intake: SourceSink) => SourceSink;
   /** For proofs and benches. */
   writer?: Pick<WriterOptions, 'commitDelayMs' | 'failNthWrite' | 'failWrites'>;
+  /** For proofs: a machine whose clock is set by hand. */
+  clock?: Pick<ClockOptions, 'system' | 'everyMs'>;
   /** For proofs: what stands between the ways and the outbox. */
   storeOf?: (store: LetterStore) => LetterStore;
 };
@@ -133,7 +136,8 @@ async function openFiles({ house, dataDir, log, onBug, ...options }: Springhouse
   closers.push(reader.close);
   const troubles = openTroubles(log);
   tellLosses(writer, troubles);
-  const clock = await openEraClock({ writer, trust: options.simulated ? 'always' : house.clock.trust });
+  const trust = options.simulated ? 'always' : house.clock.trust;
+  const clock = await openEraClock({ ...options.clock, writer, trust });
   closers.push(clock.close);
   const known = await knowHouse(writer, { name: house.house.name, nowMs: clock.nowMs() });
   return { writer, reader, troubles, clock, ...known };

@@ -11,6 +11,17 @@ export type DaemonPlan = {
   probes: readonly string[];
   /** True for the control that acknowledges before the commit. */
   acknowledgesEarly?: boolean;
+  /** The program in place of the daemon's own: a control, or a daemon with an instrument. */
+  main?: URL;
+  /** Arguments of Node before the program. */
+  nodeArgs?: readonly string[];
+  /** Variables beside those of this process. */
+  variables?: Readonly<Record<string, string>>;
+  /** What the clock is trusted by, and the zone; `always` and UTC unless given. */
+  trust?: 'always' | 'synchronised';
+  zone?: string;
+  /** True where the program talks with this process, by `send`. */
+  talks?: boolean;
 };
 
 /** One house on disk, whose daemon can be started, killed and started again. */
@@ -18,7 +29,9 @@ export type DaemonHome = {
   dataDir: string;
   houseFile: string;
   /** Starts the daemon and resolves with the address of its page. */
-  start(): Promise<string>;
+  start(variables?: Readonly<Record<string, string>>): Promise<string>;
+  /** Sends the program a message and resolves with its answer; only where it talks. */
+  ask(message: object): Promise<unknown>;
   /** Ends it at once; resolves when the process is gone. */
   kill(): Promise<void>;
   /** Asks it to end and resolves with its exit code and how long that took, ms. */
@@ -41,19 +54,29 @@ export async function makeDaemonHome(plan: DaemonPlan): Promise<DaemonHome> {
   const dataDir = join(dir, 'data');
   const houseFile = join(dir, 'springhouse.yaml');
   const probes = plan.probes.map((id) => `  - { id: ${id} }`).join('\n');
-  const head = `version: 1\nhouse: { name: Proof, height: 0 m, zone: UTC, units: C }\nhttp: { port: 0 }\nclock: { trust: always }`;
+  const head = `version: 1\nhouse: { name: Proof, height: 0 m, zone: ${plan.zone ?? 'UTC'}, units: C }\nhttp: { port: 0 }\nclock: { trust: ${plan.trust ?? 'always'} }`;
   await writeFile(houseFile, `${head}\nprobes:\n${probes}\n${plan.wires}\n`);
-  const script = plan.acknowledgesEarly === true ? earlyMain : daemonMain;
+  const control = plan.acknowledgesEarly === true ? earlyMain : daemonMain;
+  const script = plan.main === undefined ? control : fileURLToPath(plan.main);
   let child: ChildProcess | null = null;
 
   return {
     dataDir,
     houseFile,
     pid: () => child?.pid ?? null,
-    start: () => {
-      const started = spawn(process.execPath, [script, 'run', '--house', houseFile, '--data', dataDir], {
-        stdio: ['ignore', 'pipe', 'pipe'],
-        env: { ...process.env, NODE_COMPILE_CACHE: compiledFolder },
+    ask: (message) =>
+      new Promise((resolve, reject) => {
+        if (child === null) return reject(new Error('no daemon runs that could be asked'));
+        child.once('message', resolve);
+        child.send(message, (error) => {
+          if (error !== null) reject(error);
+        });
+      }),
+    start: (variables) => {
+      const args = [...(plan.nodeArgs ?? []), script, 'run', '--house', houseFile, '--data', dataDir];
+      const started = spawn(process.execPath, args, {
+        stdio: ['ignore', 'pipe', 'pipe', ...(plan.talks === true ? (['ipc'] as const) : [])],
+        env: { ...process.env, NODE_COMPILE_CACHE: compiledFolder, ...plan.variables, ...variables },
       });
       child = started;
       return addressOf(started);

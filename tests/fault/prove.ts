@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { proveAttack } from './attack-proof.ts';
+import { clockPlays, isClockWrong, proveClock } from './clock-proof.ts';
 import { playCurve } from './curve-proof.ts';
 import { proveDisk } from './disk-proof.ts';
 import { type KillVariant, proveKill } from './kill-proof.ts';
@@ -10,16 +11,17 @@ import { proveMonth } from './month-proof.ts';
 import { proveNoticesKills, proveNoticesWrites } from './notices-proof.ts';
 import { proveRestart } from './restart-proof.ts';
 import { proveShutdown } from './shutdown-proof.ts';
-import { proveSoak } from './soak-proof.ts';
+import { proveSoak, type SoakVariant } from './soak-proof.ts';
 
 const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.0|early] [--kills 200] [--seed 1] [--small]
 npm run prove -- restart [--kills 50] [--seed 1] [--small]
 npm run prove -- shutdown
+npm run prove -- clock [--seed 1] [--small]
 npm run prove -- attack
 npm run prove -- mirror [--outages 8] [--seed 1] [--small]
 npm run prove -- faults [--writes 40] [--kills 40] [--seed 1] [--small]
 npm run prove -- month [--days 30] [--seed 1] [--probe air|jar] [--small]
-npm run prove -- soak [--minutes 30] [--seed 1] [--small]
+npm run prove -- soak [--variant usual|leaky|lossy] [--minutes 30] [--seed 1] [--small]
 npm run prove -- disk    fills a small tmpfs; needs root
 npm run prove -- curve --file FILE.csv --limit C --span-min MIN [--from S] [--to S]
   a measured curve (t_s, celsius) down a real serial line; needs the built page (npm run build)
@@ -107,12 +109,22 @@ switch (values.help ? 'help' : positionals[0]) {
     break;
   case 'soak': {
     const minutes = Number(values.minutes ?? (values.small ? 0.1 : 30));
-    const report = await proveSoak({ minutes, perSecond: 2_000, seed: Number(values.seed) });
+    const variant = (values.variant?.[0] ?? 'usual') as SoakVariant;
+    const report = await proveSoak({ minutes, perSecond: 2_000, seed: Number(values.seed), variant });
     print(report);
-    const flat = values.small || report.endMb - report.warmMb <= 5;
+    const flat = values.small || Math.abs(report.endMb - report.warmMb) <= 5;
     if (report.lost + report.doubled > 0 || !flat) process.exitCode = 1;
     break;
   }
+  case 'clock':
+    for (const [scene, fault] of clockPlays) {
+      for (let seed = Number(values.seed); seed < Number(values.seed) + (values.small ? 1 : 5); seed++) {
+        const report = await proveClock({ scene, seed, ...(fault === null ? {} : { fault }) });
+        print(report);
+        if (isClockWrong(report) !== (fault !== null)) process.exitCode = 1;
+      }
+    }
+    break;
   case 'shutdown': {
     const report = await proveShutdown();
     print(report);

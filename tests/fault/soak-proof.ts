@@ -2,12 +2,18 @@
  * The soak: 2,000 readings a second from 200 probes, four of them in an open chill, for as long as asked.
  * Everything acknowledged is in the history once, and the daemon's memory stays flat after its warm-up.
  */
-import { readFileSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { connect, type MqttClient } from 'mqtt';
 import { openReader } from '../../daemon/reader.ts';
 import { loadMessages, loadProbeIds } from '../bench/load-population.ts';
 import { freePort } from '../machine/mosquitto.ts';
 import { makeDaemonHome } from './daemon-process.ts';
+import { type MemoryParts, memoryOver } from './memory-parts.ts';
+
+/** The controls must fail: `leaky` keeps some memory each second, `lossy` acknowledges what it does not keep. */
+export type SoakVariant = 'usual' | 'leaky' | 'lossy';
 
 export type SoakReport = {
   proof: 'soak';
@@ -18,9 +24,13 @@ export type SoakReport = {
   /** Acknowledged and not kept, or kept twice. */
   lost: number;
   doubled: number;
+  variant: SoakVariant;
   /** Resident memory of the daemon, MB: the median of the second quarter and of the last. */
   warmMb: number;
   endMb: number;
+  /** Where it lies, MB, at the same two times. */
+  warmParts: MemoryParts;
+  endParts: MemoryParts;
   /** The longest that a reading waited for its acknowledgement, ms. */
   slowestMs: number;
   spanMs: number;
@@ -37,11 +47,25 @@ export async function proveSoak(o: {
   minutes: number;
   perSecond: number;
   seed: number;
+  variant?: SoakVariant;
 }): Promise<SoakReport> {
   const fromMs = performance.now();
+  const { variant = 'usual' } = o;
   const port = await freePort();
   const ids = loadProbeIds(probes);
-  const home = await makeDaemonHome({ wires: `broker: { port: ${port} }`, probes: ids });
+  const notes = mkdtempSync(join(tmpdir(), 'springhouse-soak-'));
+  const memoryFile = join(notes, 'memory.jsonl');
+  const home = await makeDaemonHome({
+    wires: `broker: { port: ${port} }`,
+    probes: ids,
+    nodeArgs: [
+      ...(process.env.PROOF_NODE_ARGS?.split(' ') ?? []),
+      ...imported('memory-note.ts'),
+      ...(variant === 'leaky' ? imported('planted-leak.ts') : []),
+    ],
+    variables: { SPRINGHOUSE_PROOF_MEMORY: memoryFile },
+    ...(variant === 'lossy' ? { main: new URL('./lossy-daemon.ts', import.meta.url) } : {}),
+  });
   try {
     const url = await home.start();
     const house = ((await (await fetch(`${url}/api/house`)).json()) as { id: string }).id;
@@ -49,27 +73,34 @@ export async function proveSoak(o: {
     const count = Math.round(o.minutes * 60 * o.perSecond);
     const intervalMs = Math.round((probes / o.perSecond) * 1000);
     const load = loadMessages({ house, probes, chills, count, startMs, seed: o.seed, intervalMs });
-    const memory = watchMemory(() => home.pid());
     const sent = await publishPaced(load, `mqtt://127.0.0.1:${port}`, startMs);
-    const rssMb = memory.stop();
+    const memory = memoryOver(memoryFile);
     await home.stop();
     const { kept, doubled } = await countKept(home.dataDir, ids);
     return {
       proof: 'soak',
+      variant,
       minutes: o.minutes,
       perSecond: o.perSecond,
       acknowledged: sent.acknowledged,
       kept,
       lost: Math.max(0, sent.acknowledged - kept),
       doubled,
-      warmMb: median(rssMb.slice(rssMb.length / 4, rssMb.length / 2)),
-      endMb: median(rssMb.slice((rssMb.length * 3) / 4)),
+      warmMb: memory.warm.rssMb,
+      endMb: memory.end.rssMb,
+      warmParts: memory.warm,
+      endParts: memory.end,
       slowestMs: Math.round(sent.slowestMs),
       spanMs: Math.round(performance.now() - fromMs),
     };
   } finally {
     await home.remove();
+    if (process.env.KEEP_NOTES === undefined) rmSync(notes, { recursive: true });
   }
+}
+
+function imported(file: string): string[] {
+  return ['--import', new URL(file, import.meta.url).href];
 }
 
 /** Publishes each message when its instant has come, and resolves when all are acknowledged. */
@@ -107,28 +138,6 @@ function dial(url: string, index: number): Promise<MqttClient> {
     client.once('connect', () => resolve(client));
     client.once('error', reject);
   });
-}
-
-/** Notes the daemon's resident memory each second, MB. */
-function watchMemory(pid: () => number | null): { stop(): number[] } {
-  const rssMb: number[] = [];
-  const timer = setInterval(() => {
-    const id = pid();
-    if (id === null) return;
-    const status = readFileSync(`/proc/${id}/status`, 'utf8');
-    rssMb.push(Number(/VmRSS:\s+(\d+) kB/.exec(status)?.[1] ?? Number.NaN) / 1024);
-  }, 1_000);
-  return {
-    stop: () => {
-      clearInterval(timer);
-      return rssMb;
-    },
-  };
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return Number((sorted[Math.floor(sorted.length / 2)] ?? Number.NaN).toFixed(1));
 }
 
 async function countKept(
