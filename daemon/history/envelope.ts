@@ -3,7 +3,7 @@ import { readingFlags } from '../../shared/contract/input.ts';
 import { type BlockPlace, type Damage, isDamage } from './blocks.ts';
 import { absoluteEra } from './era.ts';
 import type { FreshLine } from './fresh-line.ts';
-import { type Minutes, minuteMs, unpackMinutes } from './minutes.ts';
+import { type MinuteCursor, minuteMs, nextMinute, openMinutes } from './minutes.ts';
 import type { ReadSide } from './read-side.ts';
 import { type RollupLevel, rollupMs, type Sums } from './rollup-rows.ts';
 import { placeFrom } from './seal.ts';
@@ -148,27 +148,21 @@ function isDamaged<T>(opened: T | Damage): opened is Damage {
 }
 
 function countMinutes(side: ReadSide, series: number, pieces: readonly Piece[], envelope: Envelope): void {
-  let next = 0;
-  walkBlocks<Minutes>(
+  walkBlocks<MinuteCursor>(
     side,
     series,
     {
       pieces,
       open: ({ block }) => {
-        next = 0;
         const head = side.blocks.head(block);
-        return isDamage(head) ? head : unpackMinutes(head.minutes);
+        return isDamage(head) ? head : openMinutes(head.minutes);
       },
-      count: (minutes, { span, fromMs, toMs }) => {
+      count: (cursor, { span, fromMs, toMs }) => {
         const [from, to] = [fromMs / minuteMs, toMs / minuteMs];
-        while (next < minutes.many && (minutes.minute[next] as number) < from) next += 1;
-        for (; next < minutes.many && (minutes.minute[next] as number) < to; next++) {
-          add(envelope, span, {
-            minC: minutes.minC[next] as number,
-            maxC: minutes.maxC[next] as number,
-            sumC: minutes.sumC[next] as number,
-            count: minutes.count[next] as number,
-          });
+        while (cursor.minute < from) nextMinute(cursor);
+        for (; cursor.minute < to; nextMinute(cursor)) {
+          const { least, most, sum, count, scale } = cursor;
+          add(envelope, span, { minC: least / scale, maxC: most / scale, sumC: sum / scale, count });
         }
       },
     },

@@ -1,22 +1,10 @@
 /** Each minute of a block: least, most, sum and count of its dated readings, packed. */
 import { readingFlags } from '../../shared/contract/input.ts';
 import type { BlockReadings } from './block-decoder.ts';
-import { openByteReader } from './byte-reader.ts';
 import { type ByteWriter, openByteWriter } from './byte-writer.ts';
 import { valuesAsNumbers } from './value-kinds.ts';
 
 export const minuteMs = 60_000;
-
-/** Minutes that hold dated readings, in order; `many` places of each column are told. */
-export type Minutes = {
-  many: number;
-  /** Minutes since the epoch. */
-  minute: Float64Array;
-  minC: Float64Array;
-  maxC: Float64Array;
-  sumC: Float64Array;
-  count: Float64Array;
-};
 
 const kinds = { grid: 0, plain: 1 } as const;
 
@@ -77,42 +65,67 @@ function plainEntry(to: ByteWriter): Entry {
   return (min, max, sum) => to.doubles([min, max, sum]);
 }
 
-/** Unpacks what `packMinutes` packed, up to but not the minute `beforeMinute`; one loop, since it is a hot one. */
-export function unpackMinutes(bytes: Uint8Array, beforeMinute = Infinity): Minutes {
-  // A minute takes four bytes at least.
-  const room = (bytes.length >> 2) + 1;
-  const columns = new Float64Array(room * 5);
-  const column = (place: number) => columns.subarray(place * room, (place + 1) * room);
-  const [minute, minC, maxC, sumC, counts] = [column(0), column(1), column(2), column(3), column(4)];
-  const from = openByteReader(bytes);
-  let many = 0;
-  if (bytes.length > 0) {
-    const isGrid = from.byte() === kinds.grid;
-    const scale = isGrid ? from.varint() : 1;
-    let at = 0;
-    let count = 0;
-    let min = 0;
-    while (!from.isAtEnd) {
-      const said = from.varint();
-      at += Math.floor(said / 2);
-      if (at >= beforeMinute) break;
-      if (said % 2 === 1) count = from.varint();
-      minute[many] = at;
-      counts[many] = count;
-      if (isGrid) {
-        min += from.signed();
-        const max = min + from.varint();
-        minC[many] = min / scale;
-        maxC[many] = max / scale;
-        sumC[many] = (from.signed() + Math.round((count * (min + max)) / 2)) / scale;
-      } else {
-        minC[many] = from.double();
-        maxC[many] = from.double();
-        sumC[many] = from.double();
-      }
-      at += 1;
-      many += 1;
-    }
+/**
+ * A place among packed minutes. `least`, `most` and `sum` of the minute that it stands at are steps of the
+ * grid: °C times `scale`.
+ */
+export type MinuteCursor = {
+  readonly view: DataView;
+  readonly isGrid: boolean;
+  readonly scale: number;
+  /** Where the next minute is told. */
+  at: number;
+  /** Minutes since the epoch; -1 before the first one, Infinity behind the last. */
+  minute: number;
+  count: number;
+  least: number;
+  most: number;
+  sum: number;
+};
+
+/** Opens what `packMinutes` packed before its first minute. */
+export function openMinutes(bytes: Uint8Array): MinuteCursor {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const cursor = { view, isGrid: false, scale: 1, at: 0, minute: -1, count: 0, least: 0, most: 0, sum: 0 };
+  if (bytes.length === 0) return cursor;
+  const isGrid = view.getUint8(cursor.at++) === kinds.grid;
+  return { ...cursor, isGrid, scale: isGrid ? varint(cursor) : 1, at: cursor.at };
+}
+
+/** Takes over `cursor` and moves it to the next minute; a `RangeError` where the bytes end too soon. */
+export function nextMinute(cursor: MinuteCursor): void {
+  const { view } = cursor;
+  if (cursor.at >= view.byteLength) {
+    cursor.minute = Infinity;
+    return;
   }
-  return { many, minute, minC, maxC, sumC, count: counts };
+  const said = varint(cursor);
+  cursor.minute += 1 + Math.floor(said / 2);
+  if (said % 2 === 1) cursor.count = varint(cursor);
+  if (cursor.isGrid) {
+    cursor.least += signed(varint(cursor));
+    cursor.most = cursor.least + varint(cursor);
+    cursor.sum = signed(varint(cursor)) + Math.round((cursor.count * (cursor.least + cursor.most)) / 2);
+    return;
+  }
+  cursor.least = view.getFloat64(cursor.at, true);
+  cursor.most = view.getFloat64(cursor.at + 8, true);
+  cursor.sum = view.getFloat64(cursor.at + 16, true);
+  cursor.at += 24;
+}
+
+/** As a `ByteReader`'s, without one: this is a hot loop. */
+function varint(cursor: { readonly view: DataView; at: number }): number {
+  let value = cursor.view.getUint8(cursor.at++);
+  if (value < 128) return value;
+  value &= 127;
+  for (let unit = 128; ; unit *= 128) {
+    const next = cursor.view.getUint8(cursor.at++);
+    value += (next & 127) * unit;
+    if (next < 128) return value;
+  }
+}
+
+function signed(value: number): number {
+  return value % 2 === 0 ? value / 2 : -(value + 1) / 2;
 }

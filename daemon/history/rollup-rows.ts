@@ -1,7 +1,7 @@
 /** Hours and days of a series, counted from the minutes of its blocks in known UTC. */
 import type { Database } from '../sqlite/database.ts';
 import { type Blocks, isDamage } from './blocks.ts';
-import { minuteMs, unpackMinutes } from './minutes.ts';
+import { type MinuteCursor, minuteMs, nextMinute, openMinutes } from './minutes.ts';
 
 /** The lengths of roll-ups above the minute, ms; days are of UTC. */
 export const rollupMs = { hour: 3_600_000, day: 86_400_000 } as const;
@@ -69,17 +69,10 @@ export function openRollups(database: Database, blocks: Blocks): Rollups {
     for (const { block } of blocks.within(series, 0, { fromMs, toMs })) {
       const head = blocks.head(block);
       if (isDamage(head)) continue;
-      const minutes = unpackMinutes(head.minutes, toMs / minuteMs);
-      for (let index = 0; index < minutes.many; index++) {
-        const atMs = (minutes.minute[index] as number) * minuteMs;
-        const into = hours.get(Math.floor(atMs / rollupMs.hour) * rollupMs.hour);
-        if (into === undefined) continue;
-        addSums(into, {
-          minC: minutes.minC[index] as number,
-          maxC: minutes.maxC[index] as number,
-          sumC: minutes.sumC[index] as number,
-          count: minutes.count[index] as number,
-        });
+      const cursor = openMinutes(head.minutes);
+      for (nextMinute(cursor); cursor.minute < toMs / minuteMs; nextMinute(cursor)) {
+        const into = hours.get(Math.floor((cursor.minute * minuteMs) / rollupMs.hour) * rollupMs.hour);
+        if (into !== undefined) addMinute(into, cursor);
       }
     }
     return hours;
@@ -113,6 +106,11 @@ function emptied(fromMs: number, toMs: number, stepMs: number): Map<number, Sums
     spans.set(at, { minC: Infinity, maxC: -Infinity, sumC: 0, count: 0 });
   }
   return spans;
+}
+
+/** Adds the minute that a cursor stands at. */
+function addMinute(into: Sums, { least, most, sum, count, scale }: MinuteCursor): void {
+  addSums(into, { minC: least / scale, maxC: most / scale, sumC: sum / scale, count });
 }
 
 /** Adds sums to others. */
