@@ -12,8 +12,8 @@ const smallVesselL = 0.4;
 const vesselsMost = 6;
 const vesselsUsual = 3;
 /** Vessels of one shape cool by the cube root of their number faster; side by side they share their air. */
-const crowdedShare = 0.9;
-const splitLogSd = { told: 0.2, untold: 0.35 };
+const crowdedShare = 0.88;
+const splitLogSd = { told: 0.25, untold: 0.35 };
 /**
  * Films on the inside of a wall, W/m²K, where milk stands and where it is stirred every few minutes, and the spread
  * of what stirring wins: natural and forced convection in water-like liquids (Çengel, Heat Transfer, table 1-5).

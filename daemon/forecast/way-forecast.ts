@@ -28,6 +28,8 @@ const pathSteps = 16;
 const pathPastMs = 30 * 60_000;
 /** About as many courses as a path is drawn from: more would not show. */
 const pathCoursesMost = 28;
+/** The last instant is reckoned for hands that take this much longer than usual. */
+const slowHands = 1.4;
 /** The slow edge of the milk while nothing is done: nine in ten are colder. */
 const slowEdge = 0.9;
 /** What each end of the 80 % interval leaves out. */
@@ -82,13 +84,13 @@ function crossingOf(
 
 /**
  * The last whole minute at which this way would still make it with the chance that an offer needs, the milk
- * until then on the slow edge of where it is going; null where even now it would not.
+ * until then on the slow edge of where it is going and the hands slow; null where even now it would not.
  */
 function lastUsefulMs(way: Way, { asItGoes, atMs, nowC }: WayStart, question: ChillQuestion): number | null {
   const wouldMake = (waitMin: number): boolean => {
     const sorted = Float64Array.from(asItGoes, (law) => cooledC(law, nowC, waitMin)).sort();
     const tempC = sorted.length === 0 ? nowC : Math.min(nowC, quantile(sorted, slowEdge));
-    const fromMs = atMs + (waitMin + way.handlingMin) * 60_000;
+    const fromMs = atMs + (waitMin + slowHands * way.handlingMin) * 60_000;
     return chanceOf(way, tempC, { question, fromMs }) >= rescueSureFrom;
   };
   if (atMs >= question.deadlineMs || !wouldMake(0)) return null;

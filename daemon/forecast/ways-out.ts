@@ -27,10 +27,7 @@ const sliceOf: Readonly<Record<RescueKind, WaySlice>> = {
 
 /** Of the pool's draws every third stands for them here; they mix, and more would not show. */
 const lawsEvery = 3;
-/**
- * With nothing told the laws of the milk as it goes are too sure of themselves and its forecast corrects that: a change
- * of how it stands takes over this part of it. With a place told the laws came true as they are (deploy/docs/ways-out.md).
- */
+/** What a change of how milk stands takes over, with nothing told, of what its forecast corrects itself by. */
 const leanShare = 0.5;
 /** A change is worth a hand where it brings this much more chance, or this share of the time that is left. */
 const worthChance = 0.1;
@@ -56,8 +53,10 @@ export function waysOut(
   }
   if (of.slice !== 'baths') {
     const left = { chance: of.chance, crossingMs: middleMs(view, question, laws) };
-    const corrects = logOdds(of.chance) - logOdds(poolChance(view, question));
-    const lean = question.told.place === null ? leanShare * Math.min(0, corrects) : 0;
+    const lean = leanOf(question, {
+      saidOdds: logOdds(of.chance),
+      poolOdds: logOdds(poolChance(view, question)),
+    });
     const changes = changedWays({ laws, nowC, lean }, question).map((way) =>
       forecastWay(way, start, question),
     );
@@ -74,6 +73,19 @@ export function rescueChill(trace: ChillTrace, question: ChillQuestion, atMs: nu
 }
 
 type AsItGoes = { chance: number; crossingMs: number };
+
+/**
+ * What the log-odds of a change lean to: its laws are those of the milk as it goes. Where these call the milk on course
+ * and its forecast knows better, all of that is taken over; where they do not, with a place told nothing.
+ */
+function leanOf(
+  { told }: ChillQuestion,
+  { poolOdds, saidOdds }: { poolOdds: number; saidOdds: number },
+): number {
+  const corrects = Math.min(0, saidOdds - poolOdds);
+  if (poolOdds > 0) return corrects;
+  return told.place === null ? leanShare * corrects : 0;
+}
 
 /** When the middle one of these laws is at the limit; Infinity where it never is. */
 function middleMs(view: ChillView, question: ChillQuestion, laws: readonly CoolingLaw[]): number {

@@ -150,7 +150,7 @@ function latestOf(view: WatchView, { nowMs, speech }: { nowMs: number; speech: S
   };
 }
 
-/** `it will melt 0.4 kg; put in 0.7 kg of ice`; the milk alone melts the first amount on its way to the limit. */
+/** `the milk melts 0.4 kg; put in 1.5 kg`; the milk alone melts the first amount on its way to the limit. */
 function iceWanted({ iceKg }: Rescue, { forecast, latest, window }: WatchView): Phrase[] {
   const volumeL = forecast?.assumed.volumeL ?? null;
   if (iceKg === null) return [];
@@ -163,7 +163,7 @@ function iceWanted({ iceKg }: Rescue, { forecast, latest, window }: WatchView): 
   });
   const melt = `${Math.max(0.1, meltKg).toFixed(1)} kg`;
   return [
-    fixed('it will melt '),
+    fixed('the milk melts '),
     slanted(melt),
     fixed(`; put in ${iceAmount(iceKg).replace(' of ice', '')}`),
   ];

@@ -27,7 +27,7 @@ describe('what is to come', () => {
         forecast: false,
         text: 'Jar 2: latest for ice',
         small: [
-          { text: 'it will melt ', forecast: false },
+          { text: 'the milk melts ', forecast: false },
           { text: '0.3 kg', forecast: true },
           { text: '; put in 0.7 kg', forecast: false },
         ],

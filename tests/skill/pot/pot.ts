@@ -9,6 +9,10 @@ export type PotScene = {
   heightM: number;
   volumeL: number;
   targetC: number;
+  /** When the probe comes out of the milk, s after the beginning, and hangs in the air; never where left out. */
+  liftedAtS?: number;
+  /** Cold milk that is poured in: when, and how much colder the pot is for it. */
+  poured?: { atS: number; dropC: number };
 };
 
 /** One step of a stove and its pot. Temperatures in °C, instants in ms after the burner was lit or the watch began. */

@@ -32,7 +32,7 @@ export function layersPot(dice: Dice, scene: PotScene): PotWorld {
   const startC = dice.between(4, 36);
   const knob: Knob = knobOf(dice, scene);
   const boilsC = boilAt(build.airPa);
-  const probe = openPotProbe(dice, { startC, touching: scene.touching });
+  const probe = openPotProbe(dice, { startC, roomC, scene });
   const everyMs = 1000 * oneOf(dice, [1, 2, 3, 5, 10]);
   let coilC = dice.happens(0.75) ? roomC : startC + 60;
   let bottomC = startC;
@@ -59,7 +59,8 @@ export function layersPot(dice: Dice, scene: PotScene): PotWorld {
         wallC += (stepS * (sideW - wallW)) / build.wallJ;
         milkC = Math.min(boilsC, milkC + (stepS * (bottomW - sideW - topW)) / build.milkJ);
         nowS += stepS;
-        probe.follow({ milkC, bottomC, stirred: stirs.has(Math.floor(nowS)), spanS: stepS });
+        if (nowS === scene.poured?.atS) milkC -= scene.poured.dropC;
+        probe.follow({ milkC, bottomC, stirred: stirs.has(Math.floor(nowS)), spanS: stepS, atS: nowS });
       }
       return { atMs: nowS * 1000, tempC: probe.read(), milkC, burnerShare: burnerOff ? 0 : knob(nowS) };
     },

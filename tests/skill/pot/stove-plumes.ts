@@ -30,7 +30,7 @@ export function plumesPot(dice: Dice, scene: PotScene): PotWorld {
   const mixesPerS = 1 / dice.logBetween(4, 40);
   const topShare = dice.between(0.2, 0.5);
   const knob = knobOf(dice, scene);
-  const probe = openPotProbe(dice, { startC, touching: scene.touching });
+  const probe = openPotProbe(dice, { startC, roomC, scene });
   const everyMs = 1000 * oneOf(dice, [1, 2, 4, 5, 10]);
   const looks = lid
     ? Array.from({ length: 3 }, () => ({ atS: dice.between(200, 4000), spanS: dice.between(5, 30) }))
@@ -66,9 +66,13 @@ export function plumesPot(dice: Dice, scene: PotScene): PotWorld {
         lowC = Math.min(boilsC, lowC);
         topC = Math.min(boilsC, topC);
         nowS += 1;
+        if (nowS === scene.poured?.atS) {
+          lowC -= scene.poured.dropC;
+          topC -= scene.poured.dropC;
+        }
         const milkC = lowC * (1 - topShare) + topC * topShare;
         // The bottom is hotter than the milk by what it passes on.
-        probe.follow({ milkC, bottomC: milkC + storedW / (areaM2 * 900), stirred, spanS: 1 });
+        probe.follow({ milkC, bottomC: milkC + storedW / (areaM2 * 900), stirred, spanS: 1, atS: nowS });
       }
       const milkC = lowC * (1 - topShare) + topC * topShare;
       return { atMs: nowS * 1000, tempC: probe.read(), milkC, burnerShare: burnerOff ? 0 : knob(nowS) };

@@ -1,7 +1,6 @@
 /** One warned jar: every way out that was told at some moments, how likely it was called, and what came of it. */
 import {
   type ChillQuestion,
-  type ChillTrace,
   feedChill,
   openChillTrace,
   outlookOf,
@@ -53,38 +52,35 @@ function rescuesIn(jar: SkillJar, mode: Mode, course: Course): RescueStory[] {
     for (; next < jar.readings.length && (jar.readings[next] as { atMs: number }).atMs <= atMs; next++) {
       trace = feedChill(trace, jar.readings[next] as { atMs: number; tempC: number });
     }
-    if (moments.length === 0) {
-      const view = viewChill(trace, question, atMs);
-      if (view === null) continue;
-      const weighed = weighWarning(warning, outlookOf(view, question), question, view.dataToMs);
-      warning = weighed.state;
-      if (weighed.warn) moments.push(...afterWarningMin.map((afterMin) => atS + 60 * afterMin));
-    }
-    if (moments.includes(atS)) stories.push(...toldAt(trace, question, atS, { jar, mode, course }));
+    const view = viewChill(trace, question, atMs);
+    if (view === null) continue;
+    const outlook = outlookOf(view, question);
+    const weighed = weighWarning(warning, outlook, question, view.dataToMs);
+    warning = weighed.state;
+    if (weighed.warn) moments.push(...afterWarningMin.map((afterMin) => atS + 60 * afterMin));
+    // As in a watch: ways out are told while the verdict is that it will miss.
+    if (!moments.includes(atS) || weighed.verdict !== 'not-on-course') continue;
+    const ways = waysOut(view, question, { atMs, chance: outlook.chance });
+    stories.push(...ways.map((rescue) => storyOf(rescue, atS, { jar, mode, course })));
+    if (atS === moments.at(-1)) break;
   }
   return stories;
 }
 
-function toldAt(
-  trace: ChillTrace,
-  question: ChillQuestion,
+function storyOf(
+  rescue: Rescue,
   atS: number,
   { course, jar, mode }: { course: Course; jar: SkillJar; mode: Mode },
-): RescueStory[] {
-  const view = viewChill(trace, question, atS * 1000);
-  if (view === null) return [];
-  const { chance } = outlookOf(view, question);
-  return waysOut(view, question, { atMs: atS * 1000, chance }).map((rescue) => {
-    const lastS = rescue.lastUsefulAtMs === null ? null : rescue.lastUsefulAtMs / 1000;
-    return {
-      mode,
-      kind: rescue.kind,
-      saidMin: atS / 60,
-      chance: rescue.chance,
-      made: makesWith(rescue, atS, course, jar),
-      madeAtLast: lastS === null ? null : makesWith(rescue, lastS, course, jar),
-    };
-  });
+): RescueStory {
+  const lastS = rescue.lastUsefulAtMs === null ? null : rescue.lastUsefulAtMs / 1000;
+  return {
+    mode,
+    kind: rescue.kind,
+    saidMin: atS / 60,
+    chance: rescue.chance,
+    made: makesWith(rescue, atS, course, jar),
+    madeAtLast: lastS === null ? null : makesWith(rescue, lastS, course, jar),
+  };
 }
 
 function makesWith(rescue: Rescue, saidS: number, course: Course, jar: SkillJar): boolean {
