@@ -31,6 +31,7 @@ import { openReader } from './reader.ts';
 import { openSpeaking, type Speaking } from './speaking.ts';
 import { openTroubles } from './troubles.ts';
 import { openUnrecorded } from './unrecorded.ts';
+import { standingOf } from './watch/standing.ts';
 import { openWriter, type WriterOptions } from './writer.ts';
 
 export type SpringhouseOptions = {
@@ -186,6 +187,7 @@ async function openRooms(options: SpringhouseOptions, files: Files, closers: Clo
     },
     onUncommitted: (readings) => unrecorded.see(readings),
     refusalOf: probeRuleOf(house),
+    standing: () => standingOf(loop.lanes(), clock.nowMs()),
     simulated,
   });
   loop.settledMs = intake.settledMs;

@@ -52,6 +52,8 @@ const sliceMax = 200;
 const waitMaxMs = 60_000;
 /** The least wait for a wake, so that one which waits for a commit does not spin. */
 const waitLeastMs = 5;
+/** The wait for a wake that is due behind an input which is not committed yet; the steps of that input end it. */
+const waitBehindMs = 250;
 /** Inputs taken from disk at a time on resume. */
 const resumeSliceMax = 5_000;
 
@@ -155,7 +157,9 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
   function wait(): void {
     if (timer !== null) clearTimeout(timer);
     const wakeMs = nextWakeMs(watching) ?? Number.POSITIVE_INFINITY;
-    timer = setTimeout(wake, Math.min(waitMaxMs, Math.max(waitLeastMs, wakeMs - nowMs())));
+    const isBehind = wakeMs <= nowMs() && loop.settledMs() < wakeMs;
+    const leastMs = isBehind ? waitBehindMs : waitLeastMs;
+    timer = setTimeout(wake, Math.min(waitMaxMs, Math.max(leastMs, wakeMs - nowMs())));
   }
 
   function wake(): void {

@@ -2,15 +2,15 @@ import type { Queue, Waiting } from './queue.ts';
 
 /** Readings in one commit; more wait for the next. */
 export const commitMax = 2_000;
-/** How long the first reading of a group waits for others. */
-const gatherMs = 1;
 /** How long after a failed commit the next is tried. */
 export const retryMsUsual = 1_000;
 
 /** Commits what waits, a group at a time, and again after a while where that fails. */
 export type Committing = {
-  /** Something waits: a group is committed soon. */
-  wake(): void;
+  /** Something waits: a group is committed within `spanMs`, sooner where something else waits less long. */
+  wake(spanMs: number): void;
+  /** Begins to commit what waits, where nothing is being committed and nothing failed just now. */
+  hurry(): void;
   /** No group is begun until `resume`; may be called several times, each with its own `resume`. */
   pause(): void;
   resume(): void;
@@ -25,37 +25,61 @@ export function openCommitting(
   retryMs = retryMsUsual,
 ): Committing {
   let timer: NodeJS.Timeout | null = null;
+  /** When the next group is due, and before when none is tried, on the process's steady clock. */
+  let dueMs = Infinity;
+  let notBeforeMs = 0;
   let busy = false;
   let paused = 0;
   let onIdle: (() => void) | null = null;
 
-  const schedule = (delayMs: number): void => {
-    if (timer !== null || busy || paused > 0) return;
-    timer = setTimeout(() => {
-      timer = null;
-      if (paused === 0) void next();
-    }, delayMs);
+  const setTimer = (): void => {
+    if (busy || paused > 0 || dueMs === Infinity) return;
+    if (timer !== null) clearTimeout(timer);
+    timer = setTimeout(fire, Math.max(0, Math.max(dueMs, notBeforeMs) - performance.now()));
+  };
+  const fire = (): void => {
+    timer = null;
+    if (paused === 0) void next();
   };
 
   async function next(): Promise<void> {
     busy = true;
-    const failed = await commit(queue.take(commitMax)).then(
+    dueMs = Infinity;
+    const group = queue.take(commitMax);
+    if (queue.size > 0) dueMs = 0;
+    const failed = await commit(group).then(
       () => false,
       () => true,
     );
     busy = false;
-    if (queue.size > 0 && !(failed && onIdle !== null)) schedule(failed ? retryMs : 0);
-    else onIdle?.();
+    notBeforeMs = failed ? performance.now() + retryMs : 0;
+    if (queue.size > 0 && (onIdle === null || !failed)) {
+      if (failed || onIdle !== null) dueMs = 0;
+      setTimer();
+    } else onIdle?.();
   }
 
   return {
-    wake: () => schedule(gatherMs),
+    wake: (spanMs) => {
+      const atMs = performance.now() + spanMs;
+      if (atMs >= dueMs) return;
+      dueMs = atMs;
+      setTimer();
+    },
+    hurry: () => {
+      if (busy || paused > 0 || queue.size === 0 || performance.now() < notBeforeMs) return;
+      if (timer !== null) clearTimeout(timer);
+      timer = null;
+      void next();
+    },
     pause: () => {
       paused += 1;
     },
     resume: () => {
       paused -= 1;
-      if (queue.size > 0) schedule(0);
+      if (queue.size === 0) return;
+      dueMs = 0;
+      setTimer();
     },
     finish: () => {
       if (!busy && queue.size === 0) return Promise.resolve();

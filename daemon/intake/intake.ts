@@ -5,6 +5,8 @@
 import type { SourceSink, SourceState } from '../../probes/source.ts';
 import type { Input, Reading } from '../../shared/contract/input.ts';
 import { acceptReadings } from './accept.ts';
+import { openArrivals } from './arrivals.ts';
+import { gatherSpanMs, type Standing } from './cadence.ts';
 import { openCommitting, retryMsUsual } from './committing.ts';
 import { type Counts, openCounts } from './counts.ts';
 import { itemOf, seenAs, settleGroup } from './group.ts';
@@ -29,6 +31,8 @@ export type IntakeOptions = {
   onUncommitted?: (readings: (Reading & { receivedMs: number })[]) => void;
   /** Says why this wire's readings of this probe are not taken; null where they are. */
   refusalOf?: (probe: string, source: string) => string | null;
+  /** How the watching stands, by which commits are gathered; at once unless given. */
+  standing?: () => Standing;
   /** Marks every reading as simulated. */
   simulated: boolean;
   /** How long after a failed commit it is tried again; a second unless given. */
@@ -49,8 +53,9 @@ export type Intake = SourceSink &
 /** Opens the intake; it commits to `writer` until closed. */
 export function openIntake(options: IntakeOptions): Intake {
   const { writer, clock, onInputs, onTrouble, simulated, refusalOf = () => null } = options;
-  const { retryMs = retryMsUsual } = options;
+  const { retryMs = retryMsUsual, standing = () => 'turn' } = options;
   const queue = openQueue();
+  const arrivals = openArrivals({ queue, clock, standing });
   const counts = openCounts();
   const sources = new Map<string, SourceState>();
   const order = openOneOrder(onInputs);
@@ -86,7 +91,13 @@ export function openIntake(options: IntakeOptions): Intake {
   }
 
   return {
-    ...openOtherInputs({ writer, order, turning, clock: { nowMs, known: clock.known } }),
+    ...openOtherInputs({
+      writer,
+      order,
+      turning,
+      clock: { nowMs, known: clock.known },
+      hurry: committing.hurry,
+    }),
     counts,
     sources: () => sources,
     get pending() {
@@ -102,10 +113,16 @@ export function openIntake(options: IntakeOptions): Intake {
       for (const refusal of [...offer.refusals, ...refused]) counts.refuse(refusal);
       if (taken.length === 0) return Promise.resolve();
       return new Promise((settle, fail) => {
-        const open: OpenOffer = { left: taken.length, canResend: offer.canResend, settle, fail };
+        const arrival = arrivals.see(offer, taken);
+        const answer = () => {
+          arrivals.answered(offer.source);
+          settle();
+        };
+        const { canResend } = offer;
+        const open: OpenOffer = { left: taken.length, canResend, settle: canResend ? answer : settle, fail };
         const steadyMs = clock.steadyMs();
         for (const reading of taken) queue.push({ reading, steadyMs, offer: open });
-        committing.wake();
+        committing.wake(gatherSpanMs(arrival, arrivals.standing));
       });
     },
     settledMs: () => {

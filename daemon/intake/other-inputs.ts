@@ -23,14 +23,17 @@ export type OtherInputsOptions = {
   order: OneOrder;
   turning: Turning;
   clock: { nowMs(): number; known(): boolean };
+  /** Begins to commit the readings that wait, so that they stand before what came after them. */
+  hurry: () => void;
 };
 
-export function openOtherInputs({ writer, order, turning, clock }: OtherInputsOptions): OtherInputs {
+export function openOtherInputs({ writer, order, turning, clock, hurry }: OtherInputsOptions): OtherInputs {
   async function keep<T>(
     commit: (receivedMs: number) => Promise<T>,
     inputsOf: (kept: T, receivedMs: number) => Input[],
   ): Promise<T> {
     await turning.over();
+    hurry();
     const receivedMs = clock.nowMs();
     const underway = order.enter(receivedMs);
     try {
