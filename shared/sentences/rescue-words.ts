@@ -94,6 +94,8 @@ export function iceAmount(iceKg: number): string {
 
 /** A rescue with the ice it wants: "1 kg of ice, stirred"; its name where no volume was told. */
 export function iceText({ iceKg, kind }: Offered): string {
+  if (kind === 'cold-water-then-ice')
+    return iceKg === null ? 'water, then ice' : `water, then ${iceAmount(iceKg)}`;
   if (iceKg === null) return rescueName(kind);
   if (kind === 'ice-bath-stirred') return `${iceAmount(iceKg)}, stirred`;
   return kind === 'ice-bath' ? iceAmount(iceKg) : rescueName(kind);
@@ -123,6 +125,12 @@ export function rescueWants({ iceKg, kind, vessels, waterL, waterSpanMs }: Offer
     default:
       return kind satisfies never;
   }
+}
+
+/** The same as a sentence of its own; empty where it wants nothing. */
+export function rescueWantsSaid(rescue: Offered): string {
+  const wants = rescueWants(rescue);
+  return wants === '' ? '' : `${wants.charAt(0).toUpperCase()}${wants.slice(1)}.`;
 }
 
 /** How likely a rescue is to make it: "would make it" from the rule's share on, else in tenths. */

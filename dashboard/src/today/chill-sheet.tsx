@@ -1,8 +1,10 @@
+import { rescueWantsSaid } from '../../../shared/sentences/rescue-words.ts';
 import { Chart } from '../chart/chart.tsx';
 import { chillScene } from '../chart/chill-scene.ts';
 import { describeChill } from '../chart/describe.ts';
 import { fullFrame } from '../chart/frames.ts';
 import { Figure } from '../sheet/figure.tsx';
+import { Lettered } from '../words/phrases.tsx';
 import { watchedDegrees } from '../words/shown.ts';
 import { wayOut } from '../words/way-out.ts';
 import { aheadNames, curveNowC } from './ahead.ts';
@@ -27,6 +29,8 @@ export function ChillSheet({
   const heard = live && view.state !== 'silent';
   const names = aheadNames(view, probe);
   const rescue = wayOut(view, nowMs);
+  const wants = rescue === null ? '' : rescueWantsSaid(rescue);
+  const notes = wants === '' ? sentence.notes : [wants, ...sentence.notes];
   // A way out has the room beside the number: the picture must stand on the first sight.
   const words = live && <WatchWords nowMs={nowMs} speech={speech} view={view} />;
   return (
@@ -68,7 +72,11 @@ export function ChillSheet({
           </div>
         )}
       </div>
-      {live && sentence.notes.length > 0 && <p class="note cautions">{sentence.notes.join(' ')}</p>}
+      {live && notes.length > 0 && (
+        <p class="note cautions">
+          <Lettered text={notes.join(' ')} />
+        </p>
+      )}
       <Chart
         kind="full"
         label={describeChill(view, curve, speech)}

@@ -5,12 +5,12 @@ import {
   rescueCautions,
   rescueChance,
   rescueName,
-  rescueWants,
+  rescueWantsSaid,
 } from '../../../shared/sentences/rescue-words.ts';
 import { clockText, limitText, type Speech } from '../../../shared/sentences/speech.ts';
 import { Lettered, Said } from '../words/phrases.tsx';
 import { intervalText } from '../words/shown.ts';
-import { otherWays } from '../words/way-out.ts';
+import { otherWays, wayOut } from '../words/way-out.ts';
 import type { ChillSight } from './day-sight.ts';
 import { TakenWord } from './watch-words.tsx';
 
@@ -32,7 +32,7 @@ export function OtherWays({ sight }: { sight: ChillSight }) {
         <thead>
           <tr>
             <td />
-            <th scope="col">done by</th>
+            <th scope="col">latest</th>
             <th scope="col">
               <Said text={`under ${limitText(view.window.limitC, speech)}`} />
             </th>
@@ -43,6 +43,7 @@ export function OtherWays({ sight }: { sight: ChillSight }) {
           {others.map((rescue) => (
             <OtherWay
               key={rescue.kind}
+              minded={wayOut(view, nowMs)?.cautions ?? []}
               rescue={rescue}
               speech={speech}
               there={probe?.place?.kind === rescuePlace(rescue.kind)}
@@ -56,24 +57,29 @@ export function OtherWays({ sight }: { sight: ChillSight }) {
 }
 
 function OtherWay({
+  minded,
   rescue,
   speech,
   there,
   view,
 }: {
+  /** Cautions that are said already. */
+  minded: readonly string[];
   rescue: Rescue;
   speech: Speech;
   there: boolean;
   view: WatchView;
 }) {
   const { cautions, crossing, kind, lastUsefulAtMs } = rescue;
-  const notes = [rescueWants(rescue), ...rescueCautions(cautions)].filter((note) => note !== '');
+  // What the plate's own way has to be minded of stands above.
+  const more = cautions.filter((code) => !minded.includes(code));
+  const notes = [rescueWantsSaid(rescue), ...rescueCautions(more)].filter((note) => note !== '');
   return (
     <tr>
       <th scope="row">
         <b>{capital(rescueName(kind))}</b>
         <small>
-          <Lettered text={notes.map(sentence).join(' ')} />
+          <Lettered text={notes.join(' ')} />
         </small>
       </th>
       <td class={lastUsefulAtMs === null ? 'by none' : 'by'}>
@@ -95,10 +101,6 @@ function OtherWay({
       </td>
     </tr>
   );
-}
-
-function sentence(note: string): string {
-  return note.endsWith('.') ? note : `${capital(note)}.`;
 }
 
 function capital(text: string): string {

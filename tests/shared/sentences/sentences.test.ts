@@ -8,6 +8,7 @@ import {
   rescueName,
   rescueTaken,
   rescueWants,
+  rescueWantsSaid,
   takenSince,
 } from '../../../shared/sentences/rescue-words.ts';
 import { plainText, type Speech } from '../../../shared/sentences/speech.ts';
@@ -492,7 +493,7 @@ describe('no sentence', () => {
       return [
         rescueName(kind),
         rescueTaken(kind),
-        rescueWants(told),
+        rescueWantsSaid(told),
         rescueWants({ ...told, iceKg: null, waterL: null }),
         takenSince(taken, inF),
       ];
