@@ -1,4 +1,5 @@
 /** The lines under "meanwhile:": what people said, and what befell the house. */
+import type { RescueKind } from '../../../shared/contract/forecast.ts';
 import type { Material } from '../../../shared/contract/ids.ts';
 import type { Word } from '../../../shared/contract/word.ts';
 import type { Form, Found, LineFault } from './form.ts';
@@ -19,6 +20,15 @@ export const meanwhileForms: readonly Form<MeanwhileDraft>[] = [
   {
     form: 'at TIME said [of PROBE]: moved to PLACE',
     take: (found, to) => say(found, to, (probe) => ({ kind: 'moved', probe, place: found.text('PLACE') })),
+  },
+  {
+    form: 'at TIME said [of PROBE]: took RESCUE',
+    take: (found, to) =>
+      say(found, to, (probe) => ({
+        kind: 'rescue-done',
+        probe,
+        rescue: found.text('RESCUE') as RescueKind,
+      })),
   },
   {
     form: 'at TIME said [of PROBE]: holds VOLUME [of MATERIAL]',

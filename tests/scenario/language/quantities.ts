@@ -1,5 +1,6 @@
 /** The quantities that stand in a scenario's lines, by the name that the forms give them. */
 import { noticeCodes } from '../../../shared/contract/event.ts';
+import { rescueKind } from '../../../shared/contract/forecast.ts';
 import { material, placeKind, plainIdPattern } from '../../../shared/contract/ids.ts';
 import { keepCause } from '../../../shared/contract/keep.ts';
 import { parseSpan, parseTemp, parseTempDiff, parseVolume } from '../../../shared/units/parse.ts';
@@ -72,6 +73,7 @@ export const quantities: Readonly<Record<string, Quantity>> = {
   KIND: { must: `one of ${placeKind.options.join(', ')}`, parse: parsePlaceKind },
   PROBE: { must: 'the name of a probe: letters, digits, dot and dash', parse: parsePlainId },
   PLACE: { must: 'the name of a place: letters, digits, dot and dash', parse: parsePlainId },
+  RESCUE: { must: `one of ${rescueKind.options.join(', ')}`, parse: oneOf(rescueKind.options) },
   CODE: { must: `one of ${noticeCodes.join(', ')}`, parse: oneOf(noticeCodes) },
   REASON: { must: `one of ${reasons.join(', ')}`, parse: oneOf(reasons) },
   NUMBER: {
