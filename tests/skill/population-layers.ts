@@ -4,12 +4,12 @@
  */
 import type { Dice } from './dice.ts';
 import { deadlineMin, type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
+import { type Cold, drawCold, drawOutside, type Outside } from './layered-cold.ts';
 import type { Act } from './rescue/act.ts';
+import { openActing } from './rescue/acting.ts';
 import { openLumpedBath } from './rescue/layered-bath.ts';
 
 const milkJPerM3K = 4.0e6;
-const meltJPerKg = 333_400;
-const waterJPerKgK = 4190;
 
 const sceneWeights: Readonly<Record<Scene, number>> = {
   ice: 0.41,
@@ -21,7 +21,6 @@ const sceneWeights: Readonly<Record<Scene, number>> = {
 };
 
 type Vessel = { layerM3: number; sideM2: number; endM2: number; wallWPerM2K: number; wallJPerM2K: number };
-type Outside = { h: number; power: number; radiation: number };
 
 /** Draws one jar and follows it for four hours; with an act to the end of its hour, from then on as it was done. */
 export function drawLayeredJar(dice: Dice, act?: Act): JarTruth {
@@ -44,105 +43,6 @@ function drawVessel(volumeL: number, material: 'glass' | 'steel', dice: Dice): V
     endM2: (Math.PI * widthM * widthM) / 4,
     wallWPerM2K: (material === 'glass' ? 1.05 : 15) / wallM,
     wallJPerM2K: wallM * (material === 'glass' ? 2.1e6 : 3.9e6),
-  };
-}
-
-function drawOutside(scene: Scene, dice: Dice): Outside {
-  switch (scene) {
-    case 'ice':
-    case 'cold water':
-      return dice.happens(0.45)
-        ? { h: dice.logBetween(350, 1100), power: 0, radiation: 0 }
-        : { h: dice.logBetween(80, 400), power: dice.between(0.2, 0.3), radiation: 0 };
-    case 'moving air':
-      return { h: dice.logBetween(16, 60), power: dice.between(0, 0.08), radiation: 4 };
-    default:
-      return {
-        h: dice.logBetween(3, 10),
-        power: dice.between(0.2, 0.33),
-        radiation: dice.between(3.2, 5.2),
-      };
-  }
-}
-
-type Cold = {
-  step(heatW: number, stepS: number, atS: number): void;
-  /** °C around the vessel now. */
-  tempC(): number;
-};
-
-function drawCold(scene: Scene, volumeL: number, roomC: number, dice: Dice): Cold {
-  return scene === 'ice' || scene === 'cold water'
-    ? drawBath(scene, volumeL, roomC, dice)
-    : drawAir(scene, roomC, dice);
-}
-
-function drawAir(scene: Scene, roomC: number, dice: Dice): Cold {
-  const setC =
-    scene === 'fridge'
-      ? dice.between(0.8, 6)
-      : scene === 'cellar'
-        ? dice.between(7, 14)
-        : scene === 'moving air'
-          ? dice.between(-28, -10)
-          : dice.between(-24, -10);
-  const swingC = scene === 'cellar' ? 0.2 : dice.between(0.3, 2.5);
-  const periodS = dice.between(600, 2400);
-  const phase = dice.share();
-  const storeWPerK = scene === 'moving air' ? dice.logBetween(8, 40) : dice.logBetween(3, 20);
-  const heatJPerK = dice.logBetween(2000, 15_000);
-  const doors: number[] = [];
-  for (let atS = 0; atS < 14_400; ) {
-    atS += dice.logBetween(600, 12_000);
-    doors.push(atS);
-  }
-  const openS = dice.between(10, 60);
-  let airC = setC + dice.between(0, 4);
-  return {
-    tempC: () => airC,
-    step: (heatW, stepS, atS) => {
-      const wave = 4 * Math.abs(((atS / periodS + phase) % 1) - 0.5) - 1;
-      const open = scene !== 'cellar' && doors.some((from) => atS >= from && atS < from + openS);
-      const intoW =
-        storeWPerK * (setC + swingC * wave - airC) + heatW + (open ? 40 * Math.max(0, roomC - airC) : 0);
-      const stiff = storeWPerK + (open ? 40 : 0);
-      airC += (intoW * stepS) / (heatJPerK + stiff * stepS);
-    },
-  };
-}
-
-function drawBath(scene: Scene, volumeL: number, roomC: number, dice: Dice): Cold {
-  const waterKg = volumeL * dice.logBetween(0.8, 5) + 0.3;
-  let iceKg = scene === 'ice' ? waterKg * dice.between(0.2, 1.2) : 0;
-  const tapC = scene === 'ice' ? dice.between(0.2, 4) : dice.between(3, 15);
-  const running = scene === 'cold water' && dice.happens(0.3);
-  const changeEveryS =
-    scene === 'cold water' && dice.happens(0.3) ? dice.between(600, 1800) : Number.POSITIVE_INFINITY;
-  const meltWPerK = dice.logBetween(110, 900);
-  const gainWPerK = dice.between(1, 5) * waterKg ** 0.5;
-  const topUpS = dice.happens(0.2) ? dice.between(900, 3600) : Number.POSITIVE_INFINITY;
-  const topUpKg = waterKg * dice.between(0.1, 0.5);
-  let bathC = tapC;
-  let changed = 0;
-  let topped = false;
-  return {
-    tempC: () => bathC,
-    step: (heatW, stepS, atS) => {
-      if (running) return;
-      if (Math.floor(atS / changeEveryS) > changed) {
-        changed++;
-        bathC = tapC + 0.15 * (bathC - tapC);
-      }
-      if (scene === 'ice' && !topped && atS > topUpS) {
-        topped = true;
-        iceKg += topUpKg;
-      }
-      const perK = meltWPerK * iceKg ** (2 / 3);
-      const meltW = iceKg > 0 ? perK * bathC : 0;
-      iceKg = Math.max(0, iceKg - (Math.max(0, meltW) * stepS) / meltJPerKg);
-      const intoW = heatW + gainWPerK * (roomC - bathC) - meltW;
-      bathC += (intoW * stepS) / (waterKg * waterJPerKgK + perK * stepS);
-    },
   };
 }
 
@@ -208,8 +108,7 @@ function follow(first: Vessel, setting: Setting, dice: Dice, act?: Act): Followe
   const milkC = new Float64Array(steps + 1);
   const around = new Float64Array(steps + 1);
   let standing: Standing = { vessel: first, outside, cold, inside, immersion, count: 1 };
-  let acts = 0;
-  let stirredS = 0;
+  const acting = openActing(act);
   let shaken = false;
   for (let step = 0; step <= steps; step++) {
     const atS = step * truthStepS;
@@ -217,19 +116,11 @@ function follow(first: Vessel, setting: Setting, dice: Dice, act?: Act): Followe
     const mid = layers[1] as number;
     const top = layers[2] as number;
     milkC[step] = height < 0.5 ? low + (mid - low) * 2 * height : mid + (top - mid) * (2 * height - 1);
-    if (act !== undefined && acts < 2 && atS >= (acts === 0 ? act.fromS : (act.thenIceS ?? Infinity))) {
-      acts++;
-      standing = standAfter(act, standing, setting, acts === 2 || act.thenIceS === null);
-      if (act.kind === 'split') {
-        layers.fill((low + mid + top) / 3);
-        walls.fill(roomC);
-      }
-    }
-    if (act !== undefined && acts > 0 && act.stirEveryS !== null && atS - stirredS >= act.stirEveryS) {
-      stirredS = atS;
-      layers.fill((low + mid + top) / 3);
-    }
-    const inCold = atS >= benchS || acts > 0;
+    const done = acting.stepAt(atS);
+    if (done !== null) standing = standAfter(done.act, standing, setting, done.withIce);
+    if (done?.act.kind === 'split') walls.fill(roomC);
+    if (done?.act.kind === 'split' || acting.stirsAt(atS)) layers.fill((low + mid + top) / 3);
+    const inCold = atS >= benchS || acting.begun();
     around[step] = inCold ? standing.cold.tempC() : roomC;
     if (inCold && (stirredMilk || (!shaken && atS > benchS + shakeS))) {
       shaken = true;
