@@ -5,13 +5,14 @@ import {
   houseRuleOnly,
   missedCaution,
   underLate,
+  unsureClock,
   wasWhenUp,
 } from './chill-words.ts';
 import { doubtedText } from './doubt-words.ts';
 import { backText, driftsText, leftText, willLeaveText } from './keep-words.ts';
 import { outerMadeText, outerMissedText, outerWillMissText } from './outer-words.ts';
 import { potNoticeText } from './pot-words.ts';
-import { rescueCautions, rescueHope, rescueImperative } from './rescue-words.ts';
+import { rescueCautions, rescueHope, rescueImperative, rescueWantsSaid } from './rescue-words.ts';
 import { clockText, limitText, milkText, minutesText, nameOf, plainText, type Speech } from './speech.ts';
 import { wayText } from './way-words.ts';
 
@@ -23,13 +24,13 @@ export function eventSentence(event: Notice, speech: Speech): string {
   const who = capital(nameOf(speech, event.about.probe?.[0] ?? 'the probe'));
   switch (event.kind) {
     case 'chill-will-miss':
-      return `${who}: ${willMiss(event.body, event.atMs, speech)}`;
+      return `${who}: ${willMiss(event.body, event.atMs, speech)}${unsureClock(event.body.window)}`;
     case 'chill-made':
-      return `${who}: ${made(event.body, speech)}`;
+      return `${who}: ${made(event.body, speech)}${unsureClock(event.body.window)}`;
     case 'chill-missed':
-      return `${who}: ${lower(wasWhenUp(event.body.tempC, event.body, speech))} ${houseRuleOnly} ${missedCaution}`;
+      return `${who}: ${lower(wasWhenUp(event.body.tempC, event.body, speech))} ${houseRuleOnly} ${missedCaution}${unsureClock(event.body.window)}`;
     case 'chill-late':
-      return `${who}: ${lower(underLate(event.body.crossedAtMs, event.body.window, speech))} ${coldCaution}`;
+      return `${who}: ${lower(underLate(event.body.crossedAtMs, event.body.window, speech))} ${coldCaution}${unsureClock(event.body.window)}`;
     case 'outer-will-miss':
       return `${who}: ${outerWillMissText(event.body, event.atMs, speech)}`;
     case 'outer-missed':
@@ -75,9 +76,9 @@ function willMiss(body: HappeningOf<'chill-will-miss'>['body'], atMs: number, sp
   if (body.rescue === null) return `${asItGoes(body, speech)}.`;
   const { rescue } = body;
   const hope = plainText(rescueHope(rescue, speech));
-  const cautions = rescueCautions(rescue.cautions).join(' ');
+  const notes = [rescueWantsSaid(rescue), ...rescueCautions(rescue.cautions)].join(' ');
   const then = hope === '' ? `or ${asItGoes(body, speech)}.` : hope;
-  return `${lower(rescueImperative(rescue, atMs, speech))} ${then} ${cautions}`.trim();
+  return `${lower(rescueImperative(rescue, atMs, speech))} ${then} ${notes}`.trim();
 }
 
 function asItGoes(body: HappeningOf<'chill-will-miss'>['body'], speech: Speech): string {

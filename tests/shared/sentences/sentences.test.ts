@@ -102,14 +102,14 @@ const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
     [miss, 'Jar 2: it comes under 40 °F near 8:32, 50 minutes late.'],
     [
       { ...miss, rescue: ice },
-      'Jar 2: into an ice bath by 7:12, or it comes under 40 °F near 8:32, 50 minutes late. Cold water first: warm glass in ice can crack. Keep the water below the lid. Stir with clean tools. Take glass out before it freezes.',
+      'Jar 2: into an ice bath by 7:12, or it comes under 40 °F near 8:32, 50 minutes late. 1 kg of ice, as much water as milk. Cold water first: warm glass in ice can crack. Keep the water below the lid. Stir with clean tools. Take glass out before it freezes.',
     ],
     [
       {
         ...miss,
         rescue: { ...ice, kind: 'ice-bath-stirred', chance: 0.4, lastUsefulAtMs: null, cautions: [] },
       },
-      'Jar 2: into stirred ice now, the quickest way, near 7:36.',
+      'Jar 2: into stirred ice now, the quickest way, near 7:36. 1 kg of ice, as much water as milk; stir milk and bath every few minutes.',
     ],
     [
       { ...miss, crossing: { p10: null, p50: null, p90: null } },
