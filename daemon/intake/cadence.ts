@@ -11,7 +11,7 @@ export type Standing = 'turn' | 'open' | 'calm';
  * `acknowledged` leaves the answer to a probe within a second; `kept` is for wires that wait for no answer,
  * whose readings of this span a power cut may take.
  */
-export const gatherMs = { soon: 1, acknowledged: 800, kept: 5_000 } as const;
+export const gatherMs = { soon: 1, acknowledged: 800, kept: 6_000 } as const;
 
 /** A probe that was not heard for so long is shown at once. */
 export const newsAfterMs = 600_000;

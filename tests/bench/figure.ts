@@ -13,8 +13,8 @@ export type Figure = {
 /** How large a bench runs: `small` in seconds, for the tests; `full` for figures that are quoted. */
 export type BenchSize = 'small' | 'full';
 
-/** A bench: prints nothing itself, hands each figure to `tell`, and returns a checksum of what came out. */
-export type Bench = (size: BenchSize, tell: (figure: Figure) => void) => Promise<string>;
+/** A bench: prints nothing itself, hands each figure to `tell`, and returns a checksum of what came out. What it draws follows from `seed`. */
+export type Bench = (size: BenchSize, tell: (figure: Figure) => void, seed: number) => Promise<string>;
 
 /** Rounds a figure to four digits that mean something. */
 export function rounded(value: number): number {
