@@ -9,7 +9,7 @@ import { type ChillView, viewChill } from './chill-view.ts';
 import { type CoolingLaw, minutesTo } from './cooling-law.ts';
 import { logOdds } from './correction-features.ts';
 import { chanceWithin, drawLaws } from './crossing.ts';
-import { forecastWay, type WayStart } from './way-forecast.ts';
+import { forecastWay, type Way, type WayStart } from './way-forecast.ts';
 
 /** The two halves of the work: ways through water, and ways that change how it stands. One is a slice. */
 export const waySlices = ['baths', 'changes'] as const;
@@ -29,7 +29,7 @@ const sliceOf: Readonly<Record<RescueKind, WaySlice>> = {
 const lawsEvery = 3;
 /** What a change of how milk stands takes over, with nothing told, of what its forecast corrects itself by. */
 const leanShare = 0.5;
-/** A change is worth a hand where it brings this much more chance, or this share of the time that is left. */
+/** A way is worth a hand where it brings this much more chance, or this share of the time that is left. */
 const worthChance = 0.1;
 const worthShare = 0.1;
 
@@ -48,19 +48,16 @@ export function waysOut(
   const start: WayStart = { atMs: of.atMs, nowC, asItGoes: laws };
   const kept = (of.before ?? []).filter(({ kind }) => of.slice !== undefined && sliceOf[kind] !== of.slice);
   const ways: Rescue[] = [...kept];
-  if (of.slice !== 'changes') {
-    ways.push(...bathWays(nowC, question).map((way) => forecastWay(way, start, question)));
-  }
+  const thought: Way[] = [];
+  if (of.slice !== 'changes') thought.push(...bathWays(nowC, question));
   if (of.slice !== 'baths') {
-    const left = { chance: of.chance, crossingMs: middleMs(view, question, laws) };
-    const lean = leanOf(question, {
-      saidOdds: logOdds(of.chance),
-      poolOdds: logOdds(poolChance(view, question)),
-    });
-    const changes = changedWays({ laws, nowC, lean }, question).map((way) =>
-      forecastWay(way, start, question),
-    );
-    ways.push(...changes.filter((rescue) => isWorthwhile(rescue, left, of.atMs)));
+    const odds = { saidOdds: logOdds(of.chance), poolOdds: logOdds(poolChance(view, question)) };
+    thought.push(...changedWays({ laws, nowC, lean: leanOf(question, odds) }, question));
+  }
+  const left = { chance: of.chance, crossingMs: middleMs(view, question, laws) };
+  for (const way of thought) {
+    const rescue = forecastWay(way, start, question);
+    if (isWorthwhile(rescue, left, of.atMs)) ways.push(rescue);
   }
   const median = ({ crossing }: Rescue) => crossing.p50 ?? Number.POSITIVE_INFINITY;
   return ways.sort((a, b) => (median(a) === median(b) ? b.chance - a.chance : median(a) - median(b)));

@@ -36,6 +36,15 @@ function waysOf(changed: Partial<ChillQuestion> = {}): Rescue[] {
   return rescueChill(freezerTrace(), { ...question, ...changed }, atMs);
 }
 
+/** The same milk in a room of 20 °C, by Newton's law with a time constant of three hours. */
+function inRoom(): Rescue[] {
+  let trace = openChillTrace('room');
+  for (let atS = 0; atS <= 720; atS += 5) {
+    trace = feedChill(trace, { atMs: atS * 1000, tempC: 20 + 15 * Math.exp(-atS / 10_800) });
+  }
+  return rescueChill(trace, { ...question, told: { ...question.told, place: 'room' } }, atMs);
+}
+
 const kindsOf = (ways: readonly Rescue[]): RescueKind[] => ways.map(({ kind }) => kind).sort();
 const wayOf = (ways: readonly Rescue[], kind: RescueKind): Rescue => {
   const found = ways.find((way) => way.kind === kind);
@@ -44,14 +53,15 @@ const wayOf = (ways: readonly Rescue[], kind: RescueKind): Rescue => {
 };
 
 describe('the ways out of a jar in still freezing air', () => {
-  it('are baths, smaller jars and the fan that the house told of; stirring it there wins nothing', () => {
-    expect(kindsOf(waysOf())).toEqual([
-      'cold-water-then-ice',
-      'fan',
-      'ice-bath',
-      'ice-bath-stirred',
-      'split',
-    ]);
+  it('are stirred baths, smaller jars and the fan that the house told of', () => {
+    expect(kindsOf(waysOf())).toEqual(['cold-water-then-ice', 'fan', 'ice-bath-stirred', 'split']);
+  });
+
+  it('leave out what wins nothing: stirring in air, and a bath of water that nobody stirs for two litres', () => {
+    expect(kindsOf(waysOf())).not.toContain('stir');
+    expect(kindsOf(waysOf())).not.toContain('ice-bath');
+    // In a room it never gets there: there such a bath is worth a hand.
+    expect(kindsOf(inRoom())).toContain('ice-bath');
   });
 
   it('come quickest first, each as the contract has it', () => {
@@ -69,7 +79,7 @@ describe('the ways out of a jar in still freezing air', () => {
 
   it('leave out what the house has not got', () => {
     const atHand = { ice: true, water: false, waterC: null, vessels: false, fan: false };
-    expect(kindsOf(waysOf({ atHand }))).toEqual(['ice-bath', 'ice-bath-stirred']);
+    expect(kindsOf(waysOf({ atHand }))).toEqual(['ice-bath-stirred']);
     expect(kindsOf(waysOf({ atHand: { ...atHand, ice: false } }))).toEqual([]);
   });
 
@@ -144,9 +154,9 @@ describe('a slice of the work', () => {
     const baths = waysOut(view, question, { ...later, slice: 'baths' });
     expect(kindsOf(baths)).toEqual(kindsOf(all));
     expect(wayOf(baths, 'split')).toEqual(wayOf(all, 'split'));
-    expect(wayOf(baths, 'ice-bath').path[0]?.atMs).toBe(atMs + minute);
+    expect(wayOf(baths, 'ice-bath-stirred').path[0]?.atMs).toBe(atMs + minute);
     const changes = waysOut(view, question, { ...later, slice: 'changes' });
-    expect(wayOf(changes, 'ice-bath')).toEqual(wayOf(all, 'ice-bath'));
+    expect(wayOf(changes, 'ice-bath-stirred')).toEqual(wayOf(all, 'ice-bath-stirred'));
     expect(wayOf(changes, 'split').path[0]?.atMs).toBe(atMs + minute);
   });
 });
