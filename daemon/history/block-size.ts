@@ -9,9 +9,9 @@ const readingsLeast = 3_600;
 /**
  * Packed bytes at which a row of 4 KB pages leaves little room unused: one page; one page and a quarter of
  * another (SQLite's file format, 1.6: what is over a page goes to pages of its own, and the rest of it stays
- * in a leaf among others); two pages. A little less, since no block packs as the one before.
+ * in a leaf among others); two pages; three. A little less, since no block packs as the one before.
  */
-const packedBytes = [3_830, 4_760, 7_880] as const;
+const packedBytes = [3_830, 4_760, 7_880, 11_960] as const;
 
 /** What a block's readings and minutes took. */
 export type PackedBlock = { count: number; bytes: number };

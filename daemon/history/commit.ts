@@ -59,6 +59,8 @@ export function openCommit(options: CommitOptions): CommitReadings {
 /** Returns a probe's series, made where it is new; the verdict where the database would not take it. */
 function seriesOrRefusal(database: Database, series: Series): (item: IntakeItem) => number | Verdict {
   return (item) => {
+    const held = series.held(item.probe);
+    if (held !== undefined) return held;
     try {
       return database.savepoint(() => series.of(item.probe));
     } catch (error) {

@@ -14,6 +14,8 @@ export type FreshLine = {
   readonly series: number;
   readonly era: number;
   readonly count: number;
+  /** The least number of them; Infinity where there is none. */
+  readonly leastSeq: number;
   tMsAt(index: number): number;
   tempCAt(index: number): number;
   flagsAt(index: number): number;
@@ -29,6 +31,7 @@ export type FreshLine = {
 export function openFreshLine(series: number, era: number): FreshLine {
   let room = 64;
   let count = 0;
+  let leastSeq = Number.POSITIVE_INFINITY;
   let tMs = new Float64Array(room);
   let tempC = new Float64Array(room);
   let seqs = new Float64Array(room);
@@ -66,6 +69,9 @@ export function openFreshLine(series: number, era: number): FreshLine {
     get count() {
       return count;
     },
+    get leastSeq() {
+      return leastSeq;
+    },
     tMsAt: (index) => tMs[index] as number,
     tempCAt: (index) => tempC[index] as number,
     flagsAt: (index) => flags[index] as number,
@@ -82,12 +88,15 @@ export function openFreshLine(series: number, era: number): FreshLine {
           column.copyWithin(index + 1, index, count);
       }
       put(index, reading);
+      leastSeq = Math.min(leastSeq, reading.inputSeq);
       count += 1;
     },
     keep: (stays) => {
       let kept = 0;
+      leastSeq = Number.POSITIVE_INFINITY;
       for (let index = 0; index < count; index++) {
         if (!stays(index)) continue;
+        leastSeq = Math.min(leastSeq, seqs[index] as number);
         if (kept !== index) {
           tMs[kept] = tMs[index] as number;
           tempC[kept] = tempC[index] as number;

@@ -56,7 +56,7 @@ export function predictedGains(
 }
 
 /** Readings over which gains are judged, in the middle of the series. */
-const judgedMax = 6000;
+const judgedMax = 3000;
 
 function missesOf(numbers: Float64Array, { slope, levelGain, slopeGain }: Predictor): number {
   const from = Math.max(0, (numbers.length - judgedMax) >> 1);

@@ -235,15 +235,11 @@ export function placeFrom(instants: Float64Array, atMs: number): number {
 /** The least number that is fresh once `line` is sealed by `next`; null where none is. */
 function oldestSeq(fresh: Fresh, line: FreshLine, next: SealedMark): number | null {
   let oldest = Infinity;
-  for (const each of fresh.lines()) {
-    for (let index = 0; index < each.count; index++) {
-      const seq = each.seqAt(index);
-      if (seq >= oldest) continue;
-      const goes =
-        each === line &&
-        (seq <= next.sealedSeq || (seq <= next.batchSeq && each.tMsAt(index) < next.batchTMs));
-      if (!goes) oldest = seq;
-    }
+  for (const each of fresh.lines()) if (each !== line) oldest = Math.min(oldest, each.leastSeq);
+  for (let index = 0; index < line.count; index++) {
+    const seq = line.seqAt(index);
+    const isSealed = seq <= next.sealedSeq || (seq <= next.batchSeq && line.tMsAt(index) < next.batchTMs);
+    if (!isSealed) oldest = Math.min(oldest, seq);
   }
   return oldest === Infinity ? null : oldest;
 }

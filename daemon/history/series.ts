@@ -5,6 +5,8 @@ import type { Newest } from './newest.ts';
 export type Series = {
   /** Returns a probe's series, made within the running transaction where it is new. */
   of(probe: string): number;
+  /** Returns a probe's series where it is held in memory, which asks nothing of the file. */
+  held(probe: string): number | undefined;
   /** Returns the instant of a series' newest dated reading, epoch ms; -Infinity where it has none. */
   newestMs(series: number): number;
   /** Says that a dated reading was kept; an older one changes nothing. */
@@ -51,6 +53,7 @@ export function openSeries(database: Database, newest: (series: number) => Newes
   };
   return {
     of,
+    held: (probe) => ids.get(probe),
     newestMs: newestOf,
     heard: (series, atMs) => {
       if (atMs > newestOf(series)) newestMs.set(series, atMs);
