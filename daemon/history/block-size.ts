@@ -29,5 +29,5 @@ export function blockReadingsAfter(last: PackedBlock | undefined): number {
 
 /** Whether a block has so few readings that what follows it belongs to it. */
 export function isShort(count: number, aim: number): boolean {
-  return count < aim * 0.85;
+  return count < aim * 0.6;
 }

@@ -24,6 +24,8 @@ export type FreshLine = {
   /** Returns the first place whose instant is `tMs` or later; `count` where all are earlier. */
   placeOf(tMs: number): number;
   add(reading: FreshReading): void;
+  /** Lets go all numbered up to `seq`, which is quick where they came in the order of their instants. */
+  dropUpTo(seq: number): void;
   /** Keeps only those that `stays` says, by place. */
   keep(stays: (index: number) => boolean): void;
 };
@@ -32,6 +34,8 @@ export function openFreshLine(series: number, era: number): FreshLine {
   let room = 64;
   let count = 0;
   let leastSeq = Number.POSITIVE_INFINITY;
+  /** False once a number stands behind a higher one. */
+  let inOrder = true;
   let tMs = new Float64Array(room);
   let tempC = new Float64Array(room);
   let seqs = new Float64Array(room);
@@ -55,6 +59,41 @@ export function openFreshLine(series: number, era: number): FreshLine {
       else high = middle;
     }
     return low;
+  };
+  /** The first place numbered above `seq`, where places go with numbers. */
+  const placeAfterSeq = (seq: number): number => {
+    let low = 0;
+    let high = count;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if ((seqs[middle] as number) <= seq) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  };
+  const shrink = (): void => {
+    if (room > 256 && count < room / 4) resize(Math.max(64, count * 2));
+  };
+  const keep = (stays: (index: number) => boolean): void => {
+    let kept = 0;
+    leastSeq = Number.POSITIVE_INFINITY;
+    inOrder = true;
+    for (let index = 0; index < count; index++) {
+      if (!stays(index)) continue;
+      const seq = seqs[index] as number;
+      if (kept > 0 && seq < (seqs[kept - 1] as number)) inOrder = false;
+      leastSeq = Math.min(leastSeq, seq);
+      if (kept !== index) {
+        tMs[kept] = tMs[index] as number;
+        tempC[kept] = tempC[index] as number;
+        seqs[kept] = seq;
+        receivedMs[kept] = receivedMs[index] as number;
+        flags[kept] = flags[index] as number;
+      }
+      kept += 1;
+    }
+    count = kept;
+    shrink();
   };
   const put = (index: number, reading: FreshReading): void => {
     tMs[index] = reading.tMs;
@@ -84,6 +123,7 @@ export function openFreshLine(series: number, era: number): FreshLine {
       let index = count;
       if (count > 0 && reading.tMs < (tMs[count - 1] as number)) {
         index = placeOf(reading.tMs + 1);
+        inOrder = false;
         for (const column of [tMs, tempC, seqs, receivedMs, flags])
           column.copyWithin(index + 1, index, count);
       }
@@ -91,24 +131,15 @@ export function openFreshLine(series: number, era: number): FreshLine {
       leastSeq = Math.min(leastSeq, reading.inputSeq);
       count += 1;
     },
-    keep: (stays) => {
-      let kept = 0;
-      leastSeq = Number.POSITIVE_INFINITY;
-      for (let index = 0; index < count; index++) {
-        if (!stays(index)) continue;
-        leastSeq = Math.min(leastSeq, seqs[index] as number);
-        if (kept !== index) {
-          tMs[kept] = tMs[index] as number;
-          tempC[kept] = tempC[index] as number;
-          seqs[kept] = seqs[index] as number;
-          receivedMs[kept] = receivedMs[index] as number;
-          flags[kept] = flags[index] as number;
-        }
-        kept += 1;
-      }
-      count = kept;
-      if (room > 256 && count < room / 4) resize(Math.max(64, count * 2));
+    dropUpTo: (seq) => {
+      if (!inOrder) return keep((index) => (seqs[index] as number) > seq);
+      const first = placeAfterSeq(seq);
+      for (const column of [tMs, tempC, seqs, receivedMs, flags]) column.copyWithin(0, first, count);
+      count -= first;
+      leastSeq = count === 0 ? Number.POSITIVE_INFINITY : (seqs[0] as number);
+      shrink();
     },
+    keep,
   };
 }
 

@@ -74,7 +74,8 @@ export function openFresh(database: Database): Fresh {
     const cut = line(mark.series, mark.era);
     if (cut === undefined) return;
     const before = cut.count;
-    cut.keep((index) => !isSealed(mark, cut.seqAt(index), cut.tMsAt(index)));
+    if (mark.batchSeq <= mark.sealedSeq) cut.dropUpTo(mark.sealedSeq);
+    else cut.keep((index) => !isSealed(mark, cut.seqAt(index), cut.tMsAt(index)));
     size -= before - cut.count;
     if (cut.count > 0) return;
     bySeries.set(

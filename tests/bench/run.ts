@@ -3,6 +3,14 @@ import { parseArgs } from 'node:util';
 import type { Bench, Figure } from './figure.ts';
 import { forecastBench } from './forecast.bench.ts';
 import { historyWearBench } from './history/wear.ts';
+import {
+  historyBench,
+  historyBytesBench,
+  historyIngestBench,
+  historyPeerBench,
+  historyQuestionsBench,
+  historySealingBench,
+} from './history.bench.ts';
 import { historyFilesBench } from './history-files.bench.ts';
 import { intakeBench } from './intake.bench.ts';
 import { noticeBench } from './notice.bench.ts';
@@ -11,6 +19,12 @@ const benches: Record<string, Bench> = {
   forecast: forecastBench,
   intake: intakeBench,
   notice: noticeBench,
+  history: historyBench,
+  'history-bytes': historyBytesBench,
+  'history-questions': historyQuestionsBench,
+  'history-sealing': historySealingBench,
+  'history-peer': historyPeerBench,
+  'history-ingest': historyIngestBench,
   'history-files': historyFilesBench,
   'history-wear': historyWearBench,
 };

@@ -8,6 +8,8 @@ import { pathOf } from './what-this-machine-lacks.ts';
 /** A real time-series server; needs `describe.skipIf(lacks('victoria-metrics'))` around its users. */
 export type VictoriaMetrics = {
   url: string;
+  /** The folder of what it keeps. */
+  dir: string;
   /** Starts it on the same port and folder; resolves when it answers. */
   start(): Promise<void>;
   /** Asks it to end, which writes what it holds, and waits for that. */
@@ -56,6 +58,7 @@ export async function startVictoriaMetrics(flags: readonly string[] = []): Promi
   await start();
   return {
     url,
+    dir,
     start,
     kill,
     stop: end('SIGTERM'),

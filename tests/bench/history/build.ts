@@ -14,15 +14,11 @@ export type Built = {
   readings: number;
   firstMs: number;
   lastMs: number;
-  /** The longest that sealing kept the connection from the next commit, ms, and the longest but one in a thousand. */
-  longestTendMs: number;
-  usualTendMs: number;
 };
 
 /** Builds a history of so many readings; all of them are in blocks in the end. */
 export function buildHistory(path: string, signal: Signal, readings: number): Built {
   const database = openDatabase({ path, mode: 'write' });
-  const tends: number[] = [];
   let [firstMs, lastMs] = [0, 0];
   try {
     // What a sync costs is no part of how large a file is, nor of how it is read.
@@ -37,17 +33,11 @@ export function buildHistory(path: string, signal: Signal, readings: number): Bu
         items.push({ probe: benchProbe, tempC, flags: 0, receivedMs: atMs + 3, stamp: { atMs } });
       }
       history.commitReadings(items, done - items.length + 1);
-      for (let more = true; more; ) {
-        const fromMs = performance.now();
-        more = history.tend();
-        tends.push(performance.now() - fromMs);
-      }
+      while (history.tend());
     }
     history.sealAll();
   } finally {
     database.close();
   }
-  tends.sort((a, b) => a - b);
-  const usualTendMs = tends[Math.floor(tends.length * 0.999)] ?? 0;
-  return { path, readings, firstMs, lastMs, longestTendMs: tends.at(-1) ?? 0, usualTendMs };
+  return { path, readings, firstMs, lastMs };
 }

@@ -5,17 +5,19 @@ import { encodeBlock } from '../../../daemon/history/block-encoder.ts';
 
 /** Bytes a reading. */
 export type Bytes = {
+  /** All pages of blocks and their index, with page heads and what is unused, but for stamps and minutes. */
   values: number;
+  /** What stamps are packed to. */
   stamps: number;
-  /** Blocks with their roll-ups and indexes, and the rows of hours and days. */
+  /** `values`, `stamps`, minutes, and the pages of hours and days. */
   all: number;
   /** The log of the last week and pages that wait to be used again, MB; as much for ten years as for a week. */
   restMb: number;
   fileMb: number;
 };
 
-/** Every so manieth block is encoded again to see what its stamps take. */
-const weighedEach = 40;
+/** About so many blocks are encoded again to see what their stamps take. */
+const weighedBlocks = 50;
 
 /** Weighs a file that was closed: its pages by table, what of the blocks' are values, stamps and minutes. */
 export function weighHistory(path: string, readings: number): Bytes {
@@ -30,12 +32,10 @@ export function weighHistory(path: string, readings: number): Bytes {
     const packed = one('SELECT sum(length(readings)) AS sum FROM blocks');
     const minutes = one('SELECT sum(length(minutes)) AS sum FROM blocks');
     const stamps = stampShare(database) * packed;
-    // Page headers, row heads and unused bytes go with what is in the row.
-    const pagesPerByte = blocks / (packed + minutes);
     const file = one('SELECT page_count * page_size AS sum FROM pragma_page_count, pragma_page_size');
     return {
-      values: ((packed - stamps) * pagesPerByte) / readings,
-      stamps: (stamps * pagesPerByte) / readings,
+      values: (blocks - stamps - minutes) / readings,
+      stamps: stamps / readings,
       all: (blocks + rollups) / readings,
       restMb: (file - blocks - rollups) / 1e6,
       fileMb: file / 1e6,
@@ -47,9 +47,12 @@ export function weighHistory(path: string, readings: number): Bytes {
 
 /** The share of stamps in packed readings: what is left of a block where every value is the same. */
 function stampShare(database: DatabaseSync): number {
+  const { many } = database.prepare('SELECT count(*) AS many FROM blocks').get() as { many: number };
   const rows = database
-    .prepare('SELECT readings FROM blocks WHERE block % ? = 0 OR block = 1')
-    .all(weighedEach) as { readings: Uint8Array }[];
+    .prepare(
+      'SELECT readings FROM (SELECT readings, row_number() OVER () AS place FROM blocks) WHERE place % ? = 0',
+    )
+    .all(Math.max(1, Math.floor(many / weighedBlocks))) as { readings: Uint8Array }[];
   let [packed, stamps] = [0, 0];
   for (const { readings } of rows) {
     const block = decodeBlock(readings);
