@@ -44,7 +44,8 @@ export function openKeptAt(fresh: Fresh, blocks: Blocks): KeptAt {
   return {
     at: (series, atMs) => {
       const line = fresh.line(series, absoluteEra);
-      if (line !== undefined) {
+      // Most are newer than all before them.
+      if (line !== undefined && line.count > 0 && atMs <= line.tMsAt(line.count - 1)) {
         const place = line.placeOf(atMs);
         if (place < line.count && line.tMsAt(place) === atMs) return line.tempCAt(place);
       }

@@ -16,8 +16,8 @@ export type LoggedReading = {
   receivedMs: number;
 };
 
-/** The first byte of a row. */
-const rowFormat = 1;
+/** The first byte of a row; rows of the first format, in which nothing is told by another series, are read, too. */
+const rowFormats = { byItself: 1, byOthers: 2 } as const;
 /** What a reading's first byte says beside its kind of value. */
 const told = { flags: 4, step: 8, lag: 16 } as const;
 const grids = [16, 1000] as const;
@@ -38,10 +38,11 @@ type Before = {
 export function packCommit(readings: readonly LoggedReading[]): Uint8Array {
   const baseMs = readings[0]?.receivedMs ?? 0;
   const to = openByteWriter(32 + readings.length * 8);
-  to.byte(rowFormat);
+  to.byte(rowFormats.byOthers);
   to.varint(baseMs);
   const slots = new Map<number, Map<number, number>>();
   const befores: Before[] = [];
+  const likes = new Map<number, Before>();
   for (const reading of readings) {
     let ofSeries = slots.get(reading.series);
     if (ofSeries === undefined) {
@@ -53,11 +54,13 @@ export function packCommit(readings: readonly LoggedReading[]): Uint8Array {
     if (slot === undefined) {
       slot = befores.length;
       ofSeries.set(reading.era, slot);
-      befores.push(beforeAny(reading.series, reading.era, baseMs));
+      befores.push(beforeAny(reading, { baseMs, like: likes.get(reading.era) }));
       to.varint(reading.series);
       to.varint(reading.era);
     }
-    packReading(to, reading, befores[slot] as Before);
+    const before = befores[slot] as Before;
+    packReading(to, reading, before);
+    likes.set(reading.era, before);
   }
   const bytes = to.bytes();
   const sum = crc32(bytes);
@@ -65,8 +68,13 @@ export function packCommit(readings: readonly LoggedReading[]): Uint8Array {
   return to.bytes();
 }
 
-function beforeAny(series: number, era: number, baseMs: number): Before {
-  return { series, era, tMs: baseMs, stepMs: 0, lagMs: 0, flags: 0, numbers: [0, 0] };
+/** What a series begins with in a row: what was told last of another one of its era, where there is one. */
+function beforeAny(
+  { series, era }: { series: number; era: number },
+  { baseMs, like }: { baseMs: number; like: Before | undefined },
+): Before {
+  const { tMs, lagMs, flags } = like ?? { tMs: baseMs, lagMs: 0, flags: 0 };
+  return { series, era, tMs, stepMs: 0, lagMs, flags, numbers: [0, 0] };
 }
 
 function packReading(
@@ -82,7 +90,7 @@ function packReading(
   const toldLag = lagMs === before.lagMs ? 0 : told.lag;
   to.byte(kind | toldFlags | toldStep | toldLag);
   if (toldFlags !== 0) to.byte(flags);
-  if (toldStep !== 0) to.signed(stepMs);
+  if (toldStep !== 0) to.signed(stepMs - before.stepMs);
   if (toldLag !== 0) to.signed(lagMs - before.lagMs);
   if (kind === plainKind) to.doubles([tempC]);
   else {
@@ -115,25 +123,37 @@ export function unpackCommit(
   const end = bytes.length - 4;
   if (end < 1) return false;
   const sum = new DataView(bytes.buffer, bytes.byteOffset).getUint32(end, true);
-  if (sum !== crc32(bytes.subarray(0, end)) || bytes[0] !== rowFormat) return false;
+  const byOthers = bytes[0] === rowFormats.byOthers;
+  const isKnown = byOthers || bytes[0] === rowFormats.byItself;
+  if (sum !== crc32(bytes.subarray(0, end)) || !isKnown) return false;
   const from = openByteReader(bytes.subarray(1, end));
   const baseMs = from.varint();
   const befores: Before[] = [];
+  const likes = new Map<number, Before>();
   const reading: LoggedReading = { series: 0, era: 0, tMs: 0, tempC: 0, flags: 0, receivedMs: 0 };
   for (let index = 0; index < count; index++) {
     const slot = from.varint();
-    if (slot === befores.length) befores.push(beforeAny(from.varint(), from.varint(), baseMs));
-    unpackReading(from, befores[slot] as Before, reading);
+    if (slot === befores.length) {
+      const [series, era] = [from.varint(), from.varint()];
+      befores.push(beforeAny({ series, era }, { baseMs, like: byOthers ? likes.get(era) : undefined }));
+    }
+    const before = befores[slot] as Before;
+    unpackReading(from, before, { into: reading, byOthers });
+    likes.set(before.era, before);
     take(reading);
   }
   return true;
 }
 
-function unpackReading(from: ReturnType<typeof openByteReader>, before: Before, into: LoggedReading): void {
+function unpackReading(
+  from: ReturnType<typeof openByteReader>,
+  before: Before,
+  { into, byOthers }: { into: LoggedReading; byOthers: boolean },
+): void {
   const said = from.byte();
   const kind = said & 3;
   if ((said & told.flags) !== 0) before.flags = from.byte();
-  if ((said & told.step) !== 0) before.stepMs = from.signed();
+  if ((said & told.step) !== 0) before.stepMs = from.signed() + (byOthers ? before.stepMs : 0);
   if ((said & told.lag) !== 0) before.lagMs += from.signed();
   before.tMs += before.stepMs;
   if (kind === plainKind) into.tempC = from.double();

@@ -205,20 +205,24 @@ function askWhole(built: Built, { seed, coarsest }: { seed: number; coarsest: 'd
   }
 }
 
-/** `ingest-versus-rows`: group commits with their sealing, beside rows by probe and instant. */
+/**
+ * `ingest-versus-rows`: group commits with their sealing, beside rows by probe and instant alone, and beside rows that
+ * can be followed by their numbers, too.
+ */
 export const historyIngestBench: Bench = async (size, tell, seed) => {
   const figure = tellerOf(size, tell);
   const readings = sizes[size].ingest;
-  for (const { probes, each } of [
-    { probes: 1, each: 10_000 },
-    { probes: 8, each: 10_000 },
-    { probes: 8, each: 400 },
+  for (const { probes, each, isNumbered } of [
+    { probes: 1, each: 10_000, isNumbered: false },
+    { probes: 8, each: 10_000, isNumbered: false },
+    { probes: 8, each: 400, isNumbered: false },
+    { probes: 8, each: 10_000, isNumbered: true },
   ]) {
     await inFolder((dir) => {
       const signal = openSignal({ seed, ...usual.options });
-      const { ours, rows } = measureIngest(dir, signal, { readings, each, probes });
+      const { ours, rows } = measureIngest(dir, signal, { readings, each, probes, isNumbered });
       figure(
-        `ingest-versus-rows, ${probes} ${probes === 1 ? 'probe' : 'probes'}, ${each} a commit`,
+        `ingest-versus-rows, ${probes} ${probes === 1 ? 'probe' : 'probes'}, ${each} a commit${isNumbered ? ', rows by number, too' : ''}`,
         ours / rows,
         'times',
         {
@@ -228,7 +232,7 @@ export const historyIngestBench: Bench = async (size, tell, seed) => {
       );
     });
   }
-  return `3 times ${readings} readings`;
+  return `4 times ${readings} readings`;
 };
 
 /** Every figure of the history, part by part. */

@@ -7,14 +7,23 @@ import type { Signal } from './signals.ts';
 /** Readings a second: ours while all are committed and sealed, and the rows'. */
 export type IngestFigures = { ours: number; rows: number };
 
+export type IngestOptions = {
+  readings: number;
+  /** In one commit. */
+  each: number;
+  probes: number;
+  /** True where the rows can be found by their numbers, too, as a resume and a mirror need it. */
+  isNumbered: boolean;
+};
+
 /** Commits readings in groups of `each` into both, in turn group by group, so that the disk is the same. */
 export function measureIngest(
   dir: string,
   signal: Signal,
-  { readings, each, probes }: { readings: number; each: number; probes: number },
+  { readings, each, probes, isNumbered }: IngestOptions,
 ): IngestFigures {
   const database = openDatabase({ path: `${dir}/ingest.db`, mode: 'write' });
-  const rows = openRows(`${dir}/rows.db`);
+  const rows = openRows(`${dir}/rows.db`, isNumbered);
   const spent = { ours: 0, rows: 0 };
   try {
     const history = openHistory(database);
@@ -42,11 +51,12 @@ export function measureIngest(
 }
 
 /** As anybody would keep them: a row a reading, by probe and instant. */
-function openRows(path: string) {
+function openRows(path: string, isNumbered: boolean) {
   const sqlite = new DatabaseSync(path);
   sqlite.exec(`PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL;
     CREATE TABLE readings (series INTEGER, tMs INTEGER, tempC REAL, flags INTEGER, receivedMs INTEGER, inputSeq INTEGER,
       PRIMARY KEY (series, tMs)) WITHOUT ROWID`);
+  if (isNumbered) sqlite.exec('CREATE UNIQUE INDEX by_number ON readings (inputSeq)');
   const insert = sqlite.prepare('INSERT INTO readings VALUES (?, ?, ?, 0, ?, ?)');
   return {
     insert: (group: readonly { atMs: number; tempC: number; series: number }[], firstSeq: number): void => {
