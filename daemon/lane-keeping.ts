@@ -19,12 +19,12 @@ export type LaneKeeping = {
   /** Keeps these lanes. */
   keep(probes: Iterable<string>): void;
   keepAll(): void;
-  /** Keeps what is due: lanes with an open chill each minute, all of them each 15 min. */
+  /** Keeps what is due: lanes with an open chill, heat or hold each minute, all of them each 15 min. */
   keepDue(): void;
 };
 
-/** How often an open chill's lane is kept, and all lanes. */
-const chillsKeptEveryMs = 60_000;
+/** How often the lane of an open chill, heat or hold is kept, and all lanes. */
+const quickKeptEveryMs = 60_000;
 const lanesKeptEveryMs = 15 * 60_000;
 
 /** Opens the keeping of lanes; the first ones are due a minute from now. */
@@ -33,7 +33,7 @@ export function openLaneKeeping(options: LaneKeepingOptions): LaneKeeping {
   const kept = new Set(options.kept);
   const touched = new Set<string>();
   let lanesKeptMs = nowMs();
-  let chillsKeptMs = nowMs();
+  let quickKeptMs = nowMs();
 
   function keep(probes: Iterable<string>): void {
     const wanted = new Set(probes);
@@ -52,18 +52,22 @@ export function openLaneKeeping(options: LaneKeepingOptions): LaneKeeping {
     keepAll,
     keepDue: () => {
       const now = nowMs();
-      if (now - chillsKeptMs < chillsKeptEveryMs) return;
-      chillsKeptMs = now;
+      if (now - quickKeptMs < quickKeptEveryMs) return;
+      quickKeptMs = now;
       if (now - lanesKeptMs >= lanesKeptEveryMs) {
         lanesKeptMs = now;
         keepAll();
       } else {
-        const open = [...touched].filter((probe) => watching.lanes.get(probe)?.chill);
+        const open = [...touched].filter((probe) => isQuick(watching.lanes.get(probe)));
         if (open.length > 0) keep(open);
       }
       touched.clear();
     },
   };
+}
+
+function isQuick(lane: Lane | undefined): boolean {
+  return lane !== undefined && (lane.chill !== null || lane.heat !== null || lane.hold !== null);
 }
 
 /** A kept lane that cannot be read is rebuilt from this many inputs before it. */

@@ -39,7 +39,10 @@ export function openCommit(options: CommitOptions): CommitReadings {
       return database.transaction(() => {
         const logged: LoggedReading[] = [];
         const keep = keeper(options, logged, firstSeq);
-        const verdicts = items.map((item) => refuseBroken(item) ?? keep(item, seriesOf(item)));
+        const verdicts = items.map((item) => {
+          const held = series.held(item.probe);
+          return refuseBroken(item, held !== undefined) ?? keep(item, held ?? seriesOf(item));
+        });
         if (logged.length > 0) {
           const receivedMs = logged.reduce((latest, reading) => Math.max(latest, reading.receivedMs), 0);
           insert.run(firstSeq, logged.length, receivedMs, packCommit(logged));
@@ -59,8 +62,6 @@ export function openCommit(options: CommitOptions): CommitReadings {
 /** Returns a probe's series, made where it is new; the verdict where the database would not take it. */
 function seriesOrRefusal(database: Database, series: Series): (item: IntakeItem) => number | Verdict {
   return (item) => {
-    const held = series.held(item.probe);
-    if (held !== undefined) return held;
     try {
       return database.savepoint(() => series.of(item.probe));
     } catch (error) {

@@ -38,10 +38,13 @@ export const keptTempC = { min: -273.15, max: 2000 } as const;
 /** The latest instant that is kept, epoch ms: the last of the year 9999, as far as RFC 3339 can write. */
 export const keptInstantMsMax = 253_402_300_799_999;
 
-/** Returns the verdict on an item that breaks a rule of its own fields, null where it keeps them all. */
-export function refuseBroken(item: IntakeItem): Verdict | null {
+/**
+ * Returns the verdict on an item that breaks a rule of its own fields, null where it keeps them all. The id of a probe
+ * that is `known` was looked at before.
+ */
+export function refuseBroken(item: IntakeItem, known = false): Verdict | null {
   const { probe, tempC, flags, receivedMs, stamp } = item;
-  if (!plainIdPattern.test(probe)) return broken(item, 'probe', 'a plain id', probe);
+  if (!known && !plainIdPattern.test(probe)) return broken(item, 'probe', 'a plain id', probe);
   if (!(tempC >= keptTempC.min && tempC <= keptTempC.max)) {
     return broken(item, 'tempC', `from ${keptTempC.min} to ${keptTempC.max}`, tempC);
   }

@@ -1,0 +1,49 @@
+/**
+ * Writes `deploy/docs/history-figures.md` from what the history's benches printed:
+ *
+ *   npm run -s bench -- history --full > history.jsonl
+ *   node tests/bench/history/figures-page.ts history.jsonl
+ */
+import { readFileSync, writeFileSync } from 'node:fs';
+import { tableLines } from '../../../deploy/docs/table.ts';
+import type { Figure } from '../figure.ts';
+
+const intro = `# The history: the figures
+
+Made by \`npm run -s bench -- history --full\` (its parts by \`history-bytes\`, \`history-questions\`, \`history-sealing\`,
+\`history-peer\`, \`history-ingest\`, \`history-wear\`, \`history-files\`; \`--seed N\` for other readings) on two cores of a
+virtual machine that others were working on, and laid out by \`tests/bench/history/figures-page.ts\`.
+
+- **The readings** are of a probe in a fridge, one a second: cycles of a compressor, the day, a drift, and normal noise of
+  the deviation told, rounded to steps of 0.0625 °C, or of 0.01 °C. Files are sealed, closed and so checkpointed.
+- **The entropy** of values is that of the noise around a level that is known, rounded to the probe's steps (Shannon
+  1948); of stamps, that of their deviation from whole seconds, rounded to milliseconds. No coder can be below, and none
+  knows the level.
+- **bytes-values** are all pages of the blocks and their index, with page heads, row heads and what is left unused, less
+  stamps and minutes; **bytes-stamps** what the stamps are packed to; **bytes-all** adds minutes, hours and days. The log
+  of the last week comes on top, as large for ten years as for a week.
+- **Questions** are asked of spans at random, each once; times are medians, without a cache of answers.
+- **versus-victoria-metrics**: Debian's victoria-metrics with the same readings, merged by force, asked over HTTP for
+  least, most and mean of a thousand spans with its cache off; from roll-ups ours are to the minute.
+- **seal-delay**: how long the pieces of sealing between commits take, each synced; all is done twice, and of each piece
+  the quicker run counts, so that it is not the other programs of the machine that are measured.
+- **ingest-versus-rows**: group commits with their sealing, beside a table of rows by probe and instant that is synced as
+  often; once beside rows that can be followed by their numbers, too, as a resume and a mirror need it.
+- **wear**: a day of eight probes at a reading a second through the intake's cadence, the disk and the watching on a clock
+  of its own; bytes are those handed to the system, syncs are counted by strace.
+`;
+
+const figures = process.argv
+  .slice(2)
+  .flatMap((path) => readFileSync(path, 'utf8').split('\n'))
+  .filter((line) => line.startsWith('{"bench":"history","figure"'))
+  .map((line) => JSON.parse(line) as Figure);
+const rows = figures.map(({ figure, value, unit, versus }) => {
+  // The unit may say again which readings they were.
+  return [figure, String(value), unit.split(', ')[0] ?? '', versus ?? ''];
+});
+const lines = tableLines(['figure', 'value', 'unit', 'beside, and its aim'], rows);
+writeFileSync(
+  new URL('../../../deploy/docs/history-figures.md', import.meta.url),
+  `${intro}\n${lines.join('\n')}\n`,
+);
