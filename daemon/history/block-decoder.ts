@@ -145,7 +145,7 @@ function readPredicted(from: Bytes, count: number): Float64Array {
   out[0] = first;
   for (let index = 1; index < count; index++) {
     const predicted = level + lean;
-    const nearest = Math.floor((predicted + stepParts / 2) / stepParts);
+    const nearest = Math.floor((predicted + stepParts / 2) * perPart);
     const beyond = predicted - nearest * stepParts;
     const part = (beyond < 0 ? -beyond : beyond) >> 11;
     const place = busy * 17 + part;
@@ -225,13 +225,17 @@ function readPredicted(from: Bytes, count: number): Float64Array {
       lean = slope;
     } else {
       const error = value * stepParts - predicted;
-      level = predicted + Math.floor((error * levelGain) / 256);
-      lean += Math.floor((error * slopeGain) / stepParts);
+      level = predicted + Math.floor(error * levelGain * perGain);
+      lean += Math.floor(error * slopeGain * perPart);
     }
     busy = busyAfter(busy, size);
   }
   return out;
 }
+
+/** Powers of two, by which to multiply is exact and quicker than to divide by their counterparts. */
+const perPart = 1 / stepParts;
+const perGain = 1 / 256;
 
 const stages = { zero: 0, side: 1, more: 2, exponent: 3, mantissa: 4 } as const;
 export const exponentMax = 48;

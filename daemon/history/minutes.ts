@@ -100,12 +100,13 @@ export function nextMinute(cursor: MinuteCursor): void {
     return;
   }
   const said = varint(cursor);
-  cursor.minute += 1 + Math.floor(said / 2);
-  if (said % 2 === 1) cursor.count = varint(cursor);
+  cursor.minute += 1 + Math.floor(said * 0.5);
+  if ((said & 1) === 1) cursor.count = varint(cursor);
   if (cursor.isGrid) {
     cursor.least += signed(varint(cursor));
     cursor.most = cursor.least + varint(cursor);
-    cursor.sum = signed(varint(cursor)) + Math.round((cursor.count * (cursor.least + cursor.most)) / 2);
+    const middle = Math.floor(cursor.count * (cursor.least + cursor.most) * 0.5 + 0.5);
+    cursor.sum = signed(varint(cursor)) + middle;
     return;
   }
   cursor.least = view.getFloat64(cursor.at, true);
@@ -127,5 +128,6 @@ function varint(cursor: { readonly view: DataView; at: number }): number {
 }
 
 function signed(value: number): number {
+  if (value < 0x40000000) return (value >>> 1) ^ -(value & 1);
   return value % 2 === 0 ? value / 2 : -(value + 1) / 2;
 }
