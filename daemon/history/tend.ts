@@ -18,6 +18,9 @@ const sealSlack = 600;
 /** Rows that leave the log in one go, and how many must be due: each go costs a sync. */
 const logRowsPerGo = 2_000;
 const logRowsLeast = 500;
+/** After nothing was due the log is looked at again when so much time, or so many numbers, have passed. */
+const logLookMs = 600_000;
+const logLookReadings = 20_000;
 
 export type Tending = {
   /**
@@ -133,6 +136,10 @@ function openLogLimits(database: Database): { letGo(): boolean } {
   const freshFrom = database.prepare<{ value: number }>(
     "SELECT value FROM marks WHERE name = 'freshFromSeq'",
   );
+  // Cheaper than to count those that are due, where too few are.
+  const lastOfFew = database.prepare<{ receivedMs: number; firstSeq: number }>(
+    `SELECT receivedMs, firstSeq FROM log WHERE firstSeq < ? ORDER BY firstSeq LIMIT 1 OFFSET ${logRowsLeast - 1}`,
+  );
   // Numbers of readings run on, so that their span bounds how many there are.
   const tooOld = database.prepare<{ firstSeq: number | null; many: number }>(
     `SELECT max(firstSeq) AS firstSeq, count(*) AS many FROM
@@ -140,14 +147,25 @@ function openLogLimits(database: Database): { letGo(): boolean } {
      WHERE receivedMs < ?2 OR firstSeq < ?3`,
   );
   const remove = database.prepare('DELETE FROM log WHERE firstSeq <= ?');
+  let quiet = { untilMs: 0, untilSeq: 0 };
   return {
     letGo: () => {
       const newest = edge.first();
       if (newest === undefined) return false;
+      if (newest.receivedMs < quiet.untilMs && newest.firstSeq < quiet.untilSeq) return false;
       const sealedBefore = Math.min(newest.firstSeq, freshFrom.first()?.value ?? 0);
-      const due = tooOld.first(sealedBefore, newest.receivedMs - logKeptMs, newest.firstSeq - logReadingsMax);
+      const [beforeMs, beforeSeq] = [newest.receivedMs - logKeptMs, newest.firstSeq - logReadingsMax];
+      const few = lastOfFew.first(sealedBefore);
+      const isDue = few !== undefined && (few.receivedMs < beforeMs || few.firstSeq < beforeSeq);
+      const due = isDue ? tooOld.first(sealedBefore, beforeMs, beforeSeq) : undefined;
       const upTo = due?.firstSeq ?? null;
-      if (due === undefined || upTo === null || due.many < logRowsLeast) return false;
+      if (due === undefined || upTo === null || due.many < logRowsLeast) {
+        quiet = {
+          untilMs: newest.receivedMs + logLookMs,
+          untilSeq: newest.firstSeq + logLookReadings,
+        };
+        return false;
+      }
       database.transaction(() => remove.run(upTo));
       return true;
     },
