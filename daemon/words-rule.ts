@@ -21,7 +21,7 @@ export function faultOfWord(word: Word, options: WordsRuleOptions): WordFault | 
     if (options.isOpenWatch(word.watch)) return null;
     return unknown('WORD_WATCH', `watch must be open, got ${word.watch}`, 'Look which watches there are.');
   }
-  if (word.kind === 'notice-seen') return null;
+  if (word.kind === 'notice-seen' || word.kind === 'prior-forget') return null;
   if (word.kind === 'notice-snoozed') return faultOfReminder(word.untilMs, options.nowMs());
   const { house } = options;
   const known = house.probes.some(({ id }) => id === word.probe) || options.isHeard(word.probe);

@@ -6,6 +6,7 @@ import type {
   RescueKind,
   TempQuantiles,
 } from '../../shared/contract/forecast.ts';
+import type { Lesson } from '../../shared/contract/prior.ts';
 import type { AtHand } from '../../shared/dairy/at-hand.ts';
 import { milkFreezesC } from '../../shared/dairy/milk-freezing.ts';
 import type { ChillTrace, TracePoint } from './chill-trace.ts';
@@ -13,6 +14,7 @@ import { type ChillView, viewChill } from './chill-view.ts';
 import { correctionFeatures } from './correction-features.ts';
 import { chanceWithin, drawLaws } from './crossing.ts';
 import { correctedShare, correctionOf, noCorrection } from './learned-correction.ts';
+import { slowed } from './learned-ways.ts';
 import type { PoolMember } from './model-pool.ts';
 import type { Told } from './place-prior.ts';
 import { instants, pathOf, type Spread, tempsAfter } from './spread.ts';
@@ -27,6 +29,8 @@ export type ChillQuestion = {
   deadlineMs: number;
   sinceMs: number;
   told: Told;
+  /** What the house's own chills of such milk taught; nothing where left out. */
+  lessons?: readonly Lesson[];
   /** What the house has at hand for a way out; nothing told where left out. */
   atHand?: AtHand;
   /** Ways out that were taken: they are not offered again. */
@@ -79,11 +83,17 @@ export function outlookOf(view: ChillView, question: ChillQuestion): ChillOutloo
 }
 
 function openSpread(view: ChillView, question: ChillQuestion): Spread {
-  const { curve, pool, told, dataToMs } = view;
+  const { curve, dataToMs, learned, pool, told } = view;
   const reachMin = Math.max(1, (question.deadlineMs - dataToMs) / 60_000);
   const features = correctionFeatures({ curve, pool, told, toC: question.limitC, reachMin });
-  const correction = pool.length > 0 ? correctionOf(features) : noCorrection;
-  return { fromMs: dataToMs, nowC: curve.nowC, laws: drawLaws(pool), reachMin, correction };
+  const correction = pool.length > 0 && learned.by === 'usual' ? correctionOf(features) : noCorrection;
+  return {
+    fromMs: dataToMs,
+    nowC: curve.nowC,
+    laws: drawLaws(slowed(pool, learned.slower)),
+    reachMin,
+    correction,
+  };
 }
 
 function chanceOf(view: ChillView, question: ChillQuestion, spread: Spread): number {
@@ -93,7 +103,7 @@ function chanceOf(view: ChillView, question: ChillQuestion, spread: Spread): num
   const spanMin = (question.deadlineMs - view.dataToMs) / 60_000;
   if (spanMin <= 0) return 0;
   if (spread.nowC <= toC) return 1;
-  const share = chanceWithin(view.pool, { nowC: spread.nowC, toC, spanMin });
+  const share = chanceWithin(slowed(view.pool, view.learned.slower), { nowC: spread.nowC, toC, spanMin });
   return correctedShare(share, spanMin / spread.reachMin, spread.correction);
 }
 

@@ -1,8 +1,10 @@
 /** What a forecast sees when it is asked: the curve, the surroundings and the fitted pool. */
+import type { Lesson } from '../../shared/contract/prior.ts';
 import { type ChillCurve, chillCurve } from './chill-curve.ts';
 import { type ChillTrace, lastReadingMs, type TracePoint, tracePoints } from './chill-trace.ts';
+import { type Learned, learnedWays, weighMisses } from './learned-ways.ts';
 import { fitPool, type PoolMember } from './model-pool.ts';
-import { coolingWays, type Told } from './place-prior.ts';
+import { type CoolingWay, coolingWays, type Told } from './place-prior.ts';
 
 /** A fitted chill; `told.aroundC` is the measured one where the surroundings were measured. */
 export type ChillView = {
@@ -12,6 +14,11 @@ export type ChillView = {
   pool: PoolMember[];
   told: Told;
   measuredC: number | null;
+  /**
+   * What the house's own chills say of it. Where their laws are in the pool the network is not asked: it was taught
+   * without any.
+   */
+  learned: Learned;
 };
 
 const measuredSpanMs = 20 * 60_000;
@@ -32,20 +39,29 @@ export function sightChill(
   return curve === null ? null : { dataToMs, raw, curve };
 }
 
+/** What is asked of a view: since when, what was told, what the house taught, or ways in place of all that is usual. */
+export type ViewQuestion = {
+  sinceMs: number;
+  told: Told;
+  lessons?: readonly Lesson[];
+  ways?: readonly CoolingWay[];
+};
+
 /** Fits the readings from `sinceMs` to `atMs`; null while there are too few. */
-export function viewChill(
-  trace: ChillTrace,
-  question: { sinceMs: number; told: Told },
-  atMs: number,
-): ChillView | null {
+export function viewChill(trace: ChillTrace, question: ViewQuestion, atMs: number): ChillView | null {
   const { sinceMs } = question;
   const sight = sightChill(trace, question, atMs);
   if (sight === null) return null;
   const { curve } = sight;
   const measuredC = measuredAround(trace, sinceMs, atMs);
   const told = { ...question.told, aroundC: measuredC ?? question.told.aroundC };
-  return { ...sight, pool: fitPool(curve, coolingWays(told)), told, measuredC };
+  const { lessons = [], ways } = question;
+  const learned = ways === undefined ? weighMisses(lessons) : usualAlone;
+  const own = learned.by === 'own' ? learnedWays(told, lessons) : coolingWays(told);
+  return { ...sight, pool: fitPool(curve, ways ?? own), told, measuredC, learned };
 }
+
+const usualAlone: Learned = { by: 'usual', slower: 0 };
 
 function measuredAround(trace: ChillTrace, sinceMs: number, atMs: number): number | null {
   const fromMs = Math.max(sinceMs, atMs - measuredSpanMs);

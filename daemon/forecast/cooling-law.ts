@@ -9,6 +9,9 @@ export type CoolingLaw = { aroundC: number; n: number; perMin: number };
 /** The difference at which `perMin` is meant, K. */
 export const referenceK = 25;
 
+/** The exponents of a pool's laws. */
+export const exponents = [1, 1.13, 1.25, 1.4] as const;
+
 const newtonBelow = 1.001;
 
 /** The straightened difference: it changes linearly in time under the law with this exponent. */

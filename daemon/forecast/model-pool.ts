@@ -3,13 +3,12 @@
  * curve, weighed by fit and prior. What the fits leave open is one log-normal spread of the rate.
  */
 import type { ChillCurve } from './chill-curve.ts';
-import { type CoolingLaw, referenceK, straightened } from './cooling-law.ts';
+import { type CoolingLaw, exponents, referenceK, straightened } from './cooling-law.ts';
 import type { CoolingWay } from './place-prior.ts';
 
 /** One model of the pool after the fit: its law, its share of belief, and the log spread of its rate. */
 export type PoolMember = { law: CoolingLaw; weight: number; logSd: number; window: number };
 
-const exponents = [1, 1.13, 1.25, 1.4] as const;
 const exponentShares = [0.25, 0.27, 0.28, 0.2] as const;
 const aroundGridC = [
   -28, -24, -21, -18, -15.5, -13, -10.5, -8, -6, -4, -2.5, -1.2, 0, 1, 2, 3, 4, 5, 6.2, 7.5, 9, 11, 13, 15.5,
@@ -36,7 +35,7 @@ export function fitPool(curve: ChillCurve, ways: readonly CoolingWay[]): PoolMem
       const fits = fitWindows(curve, starts, aroundC, n);
       for (const [window, fit] of fits.entries()) {
         if (fit === null) continue;
-        const member = weigh(fit, { aroundC, span, share: exponentShares[order] as number, n }, ways);
+        const member = weigh(fit, { aroundC, span, order, n }, ways);
         if (member !== null) members.push({ ...member, window });
       }
     }
@@ -114,7 +113,7 @@ function lineFit({ w, wt, wz, wtt, wtz, wzz }: Moments, n: number): WindowFit | 
   return { logPerMin: Math.log(used), logSd: Math.min(2, sd / used), misfit };
 }
 
-type GridCell = { aroundC: number; span: number; share: number; n: number };
+type GridCell = { aroundC: number; span: number; order: number; n: number };
 
 function weigh(
   fit: WindowFit,
@@ -129,6 +128,7 @@ function weigh(
     const away = fit.logPerMin - way.logPerMin;
     const part =
       way.share *
+      ((way.exponentShares ?? exponentShares)[cell.order] ?? 0) *
       cell.span *
       heavyTail((cell.aroundC - way.aroundC) / way.aroundSdC, way.aroundSdC) *
       Math.exp((-0.5 * away * away) / variance) *
@@ -139,7 +139,7 @@ function weigh(
     logVariance += part * (1 - gain) * fit.logSd ** 2;
   }
   if (!(belief > 0)) return null;
-  const logWeight = Math.log(belief * cell.share) - 0.5 * fit.misfit;
+  const logWeight = Math.log(belief) - 0.5 * fit.misfit;
   return {
     law: { aroundC: cell.aroundC, n: cell.n, perMin: Math.exp(logMean / belief) },
     weight: logWeight,

@@ -17,6 +17,8 @@ export type CoolingWay = {
   aroundSdC: number;
   logPerMin: number;
   logPerMinSd: number;
+  /** Belief in each exponent, where a chill of the house taught it. */
+  exponentShares?: readonly number[];
 };
 
 /**

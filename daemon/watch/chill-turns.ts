@@ -3,6 +3,7 @@ import type { ChillWindow, EventBody, Happening } from '../../shared/contract/ev
 import type { Input } from '../../shared/contract/input.ts';
 import { nothingTold } from '../../shared/dairy/at-hand.ts';
 import { type Chill, openChill, type Taken } from './chill.ts';
+import { cutLesson, pinnedPrior } from './chill-lesson.ts';
 import { openOuter, resetOuter } from './chill-outer.ts';
 import { feedMilk, metOf } from './chill-step.ts';
 import { crossedAtMs } from './crossing.ts';
@@ -51,6 +52,10 @@ export function beginChill(lane: Lane, begin: ChillBegin): Happening[] {
     taken: begin.taken ?? [],
   });
   lane.sitting = { id: `sitting-${lane.probe}-${input.inputSeq}`, place, sinceMs };
+  lane.chill.stands = place;
+  const setup = { place, kind: lane.chill.told.place, material: told.material, volumeL };
+  const prior = pinnedPrior(rules.prior, setup);
+  if (prior !== null) lane.chill.prior = prior;
   lane.chill.milkingBeganMs = begin.milkingBeganMs ?? lane.milkingBeganMs;
   lane.chill.outer = openOuter(lane.chill, rules.region);
   lane.milkingEndedMs = null;
@@ -81,6 +86,8 @@ export function endChill(
   const { chill, sitting } = lane;
   if (chill === null) return [];
   const { atMs, reason } = end;
+  const lesson = cutLesson(chill, atMs);
+  if (lesson !== null) lane.lesson = lesson;
   const body = {
     watch: chill.id,
     reason,
@@ -182,7 +189,8 @@ function sittingOpened(lane: Lane, input: Input, body: EventBody<'sitting-opened
 
 function watchOpened(chill: Chill, input: Input): Happening {
   const { id: watch, probe, window, sinceMs, marginC } = chill;
-  const body = { watch, probe, window, sinceMs, marginC, seed: chill.trace.seed };
+  const pinned = chill.prior === undefined ? {} : { prior: chill.prior.id };
+  const body = { watch, probe, window, sinceMs, marginC, seed: chill.trace.seed, ...pinned };
   return {
     ...sayOf(chill, { kind: 'watch-opened', atMs: input.receivedMs, body }),
     by: byOf(input),

@@ -1,6 +1,7 @@
 import type { ChillWindow } from '../../shared/contract/event.ts';
 import type { Rescue, RescueKind, Verdict } from '../../shared/contract/forecast.ts';
 import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
+import type { Lesson } from '../../shared/contract/prior.ts';
 import type { AtHand } from '../../shared/dairy/at-hand.ts';
 import type { ChillOutlook, ChillQuestion } from '../forecast/chill-forecast.ts';
 import { type ChillTrace, openChillTrace } from '../forecast/chill-trace.ts';
@@ -39,6 +40,11 @@ export type Chill = {
   /** What the house has at hand for them, and which were taken, in their order. */
   atHand: AtHand;
   taken: Taken[];
+  /** The place in which it stands, by its id, and what the house had learned of it when it began. */
+  stands?: string | null;
+  prior?: { id: string; lessons: Lesson[] };
+  /** The newest of its stretches that has taught; they are told apart by how many ways out were taken. */
+  taught?: number;
   /** The tick at which the next forecast is due; null where no new data came. */
   forecastDueMs: number | null;
   /** Newest data in the outlook; the next forecast waits until data is 10 s beyond. */
@@ -112,6 +118,8 @@ export function questionOf(chill: Chill): ChillQuestion {
     deadlineMs: chill.window.deadlineMs,
     sinceMs: regimeSinceMs(chill),
     told: chill.told,
+    // What was learned of a place is not about milk that a way out made stand otherwise.
+    lessons: chill.stands === null ? [] : (chill.prior?.lessons ?? []),
     atHand: chill.atHand,
     done: chill.taken.map(({ kind }) => kind),
   };

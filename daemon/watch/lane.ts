@@ -1,6 +1,8 @@
+import type { Lesson } from '../../shared/contract/prior.ts';
 import type { Chill } from './chill.ts';
 import type { Heat } from './heat.ts';
 import type { Hold } from './hold.ts';
+import type { Learnt } from './house-learning.ts';
 import type { Keep } from './keep.ts';
 import { type KeepRest, openKeepRest } from './keep-rest.ts';
 import { type MilkStart, openMilkStart } from './milk-start.ts';
@@ -31,6 +33,10 @@ export type Lane = {
   milkingBeganMs: number | null;
   sitting: Sitting | null;
   chill: Chill | null;
+  /** What the chill that just ended taught, until the house has taken it. */
+  lesson?: Lesson;
+  /** What the house has learned, where this lane's chill taught it last. */
+  learnt?: Learnt;
   /** Whether the probe is at rest in a cold place; then a keep begins. */
   rest: KeepRest;
   keep: Keep | null;

@@ -7,6 +7,7 @@ import { rescuePlace } from '../../shared/dairy/rescue-place.ts';
 import { openChillTrace } from '../forecast/chill-trace.ts';
 import { openWarning } from '../forecast/warning.ts';
 import type { Chill, Taken } from './chill.ts';
+import { cutLesson } from './chill-lesson.ts';
 import { moveChill } from './chill-turns.ts';
 import type { Lane } from './lane.ts';
 import { openMilkEnd } from './milk-end.ts';
@@ -50,6 +51,8 @@ export function takeRescue(
   if (place !== null && lane.sitting?.place !== place) {
     return [...events, ...moveChill(lane, { place, taken }, { input, rules })];
   }
+  const lesson = cutLesson(chill, atMs);
+  if (lesson !== null) lane.lesson = lesson;
   beginRegime(chill, { taken, placeKind, vessels });
   return events;
 }
@@ -69,6 +72,8 @@ function beginRegime(
   const { told } = chill;
   const volumeL = vessels === null || told.volumeL === null ? told.volumeL : told.volumeL / vessels;
   chill.taken = taken;
+  // Stirred, in front of a fan or in a bath it is no chill of its place any more.
+  chill.stands = null;
   chill.told =
     placeKind === null || placeKind === told.place
       ? { ...told, volumeL }

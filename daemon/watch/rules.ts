@@ -1,5 +1,6 @@
 import type { Material, PlaceKind } from '../../shared/contract/ids.ts';
 import type { KeepWindow } from '../../shared/contract/keep.ts';
+import type { HousePrior } from '../../shared/contract/prior.ts';
 import type { AtHand } from '../../shared/dairy/at-hand.ts';
 import type { CoolingRuleId } from '../../shared/dairy/cooling-rules.ts';
 
@@ -32,6 +33,8 @@ export type WatchRules = {
   region?: CoolingRuleId;
   /** How high the house stands above the sea, m; sea level where it is not told. */
   heightM?: number;
+  /** What chills go by that begin now, in place of what the house itself learns. */
+  prior?: HousePrior;
   /** False where watches begin only by a word. */
   startsByItself: boolean;
 };

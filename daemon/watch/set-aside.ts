@@ -13,6 +13,7 @@ const tellAgainMs = 3_600_000;
 export function setAside(lane: Lane, atMs: number): { lane: Lane; events: Happening[] } {
   const { probe, inputSeq } = lane;
   const fresh: Lane = { ...openLane(probe), inputSeq, sitting: lane.sitting };
+  if (lane.learnt !== undefined) fresh.learnt = lane.learnt;
   const open = [lane.chill, lane.keep, lane.heat, lane.hold].flatMap((watch) =>
     watch === null ? [] : [watch.id],
   );

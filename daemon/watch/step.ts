@@ -4,6 +4,7 @@
  */
 import type { Happening } from '../../shared/contract/event.ts';
 import type { Input, Tick } from '../../shared/contract/input.ts';
+import { forgetAll, type Learnt, newestLearnt, rulesWith, takeLesson } from './house-learning.ts';
 import { compareKeeps } from './keep-house.ts';
 import { type Lane, openLane } from './lane.ts';
 import { laneWakeMs, listenAgain, readAround, readLane, shiftLane, tickLane } from './lane-step.ts';
@@ -57,9 +58,16 @@ export function step(state: Watching, input: Input | Tick, rules: WatchRules): S
     case 'word': {
       const probe = probeOf(input.word, state.lanes.values());
       events.push(wordSaid(input, probe));
+      if (input.word.kind === 'prior-forget' && input.inputSeq > (state.learnt?.inputSeq ?? 0)) {
+        const forgot = forgetAll(state.lanes.values(), state.learnt, input);
+        state.learnt = forgot.learnt;
+        events.push(forgot.event);
+      }
       const lane = probe === null ? null : laneFor(state, probe, input.inputSeq);
       if (lane !== null)
-        stepLane(state, lane, { events, atMs: input.receivedMs }, (it) => sayLane(it, input, rules));
+        stepLane(state, lane, { events, atMs: input.receivedMs }, (it) =>
+          sayLane(it, input, rulesWith(state.learnt, rules)),
+        );
       break;
     }
     case 'clock':
@@ -108,7 +116,9 @@ function takeReading(
   }
   const lane = laneFor(state, reading.probe, input.inputSeq);
   if (lane === null) return;
-  stepLane(state, lane, { events, atMs: input.receivedMs }, (it) => readLane(it, input, rules));
+  stepLane(state, lane, { events, atMs: input.receivedMs }, (it) =>
+    readLane(it, input, rulesWith(state.learnt, rules)),
+  );
 }
 
 /** The lane of a probe for an input it has not taken yet; null where it has, or where there are too many. */
@@ -139,6 +149,11 @@ function stepLane(
 ): void {
   try {
     for (const event of does(lane)) events.push(event);
+    const taught = takeLesson(lane, state.learnt, atMs);
+    if (taught !== null) {
+      state.learnt = taught.learnt;
+      events.push(taught.event);
+    }
     setWake(state, lane);
   } catch {
     const aside = setAside(lane, atMs);

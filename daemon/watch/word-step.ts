@@ -15,6 +15,7 @@ export type WordInput = Extract<Input, { kind: 'word' }>;
 /** The probe that a word is about; null where it names a watch that no lane has. */
 export function probeOf(word: Word, lanes: Iterable<Lane>): string | null {
   if (word.kind === 'notice-seen' || word.kind === 'notice-snoozed') return null;
+  if (word.kind === 'prior-forget') return null;
   if (word.kind !== 'watch-end') return word.probe;
   for (const lane of lanes) {
     const open = [lane.chill, lane.keep, lane.heat, lane.hold];
@@ -88,9 +89,10 @@ export function sayLane(lane: Lane, input: WordInput, rules: WatchRules): Happen
       if (lane.hold?.id === word.watch) return endHold(lane, { atMs: receivedMs, reason: 'word' });
       if (lane.keep?.id === word.watch) return endKeep(lane, { atMs: receivedMs, reason: 'word' });
       return endChill(lane, { atMs: receivedMs, reason: 'word' });
+    case 'prior-forget':
     case 'notice-seen':
     case 'notice-snoozed':
-      // What a person has seen changes whom the house tells, not what it watches.
+      // What the house is to forget is no one lane's; what a person has seen changes whom the house tells, not what it watches.
       return [];
     default:
       return word satisfies never;

@@ -4,6 +4,7 @@ import { heatShort, heatWindow } from './heat.ts';
 import { holdBreak, holdProof, holdWindow } from './hold.ts';
 import { instantMs, material, placeKind, plainId, watchId } from './ids.ts';
 import { excursionRule, keepCause, keepNote, keepSide, keepWindow } from './keep.ts';
+import { housePrior, lesson } from './prior.ts';
 import { word } from './word.ts';
 
 /** How much a notice matters: something to know, something to act on, something to wake for. */
@@ -65,6 +66,8 @@ const bodies = {
     sinceMs: instantMs,
     marginC: z.number(),
     seed: z.string(),
+    /** The id of the event whose learned prior this watch goes by to its end; absent where it goes by none. */
+    prior: z.string().optional(),
   }),
   'watch-turned': z.object({
     watch: watchId,
@@ -90,6 +93,10 @@ const bodies = {
     met: z.boolean().nullable(),
     crossedAtMs: instantMs.nullable(),
   }),
+  /** What a stretch of cooling taught, and all that the house has learned with it; nobody is told. */
+  'prior-learned': z.object({ watch: watchId, lesson, prior: housePrior }),
+  /** A person said that the house is to forget what it learned. */
+  'prior-forgotten': z.object({ lessons: z.int() }),
   /** A way out was taken, with what had been said of it; null where it had not been told. */
   'rescue-taken': z.object({
     watch: watchId,

@@ -48,6 +48,8 @@ export const word = z.discriminatedUnion('kind', [
     /** When milking began; some regions count from then. */
     beganMs: instantMs.optional(),
   }),
+  /** What the house learned of its places is to be forgotten: the next chills go by what is usual. */
+  z.strictObject({ kind: z.literal('prior-forget') }),
   /** A way out was taken: from now on this milk cools otherwise, and what it did before tells nothing. */
   z.strictObject({
     kind: z.literal('rescue-done'),
