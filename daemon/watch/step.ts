@@ -13,7 +13,12 @@ import { setAside } from './set-aside.ts';
 import { probeOf, sayLane } from './word-step.ts';
 
 /** All lanes by probe. Maps of plain JSON; `wakes` holds only lanes that want a tick. */
-export type Watching = { lanes: Map<string, Lane>; wakes: Map<string, number> };
+export type Watching = {
+  lanes: Map<string, Lane>;
+  wakes: Map<string, number>;
+  /** What the house has learned of its places; null where nothing yet. */
+  learnt: Learnt | null;
+};
 
 export type Step = {
   state: Watching;
@@ -27,7 +32,7 @@ export const lanesMax = 1_000;
 
 /** Opens a watching, with lanes that were kept from before. */
 export function openWatching(lanes: readonly Lane[] = []): Watching {
-  const state: Watching = { lanes: new Map(), wakes: new Map() };
+  const state: Watching = { lanes: new Map(), wakes: new Map(), learnt: newestLearnt(lanes) };
   for (const lane of lanes) {
     state.lanes.set(lane.probe, lane);
     setWake(state, lane);
