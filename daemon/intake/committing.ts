@@ -9,8 +9,8 @@ export const retryMsUsual = 1_000;
 export type Committing = {
   /** Something waits: a group is committed within `spanMs`, sooner where something else waits less long. */
   wake(spanMs: number): void;
-  /** Begins to commit what waits, where nothing is being committed and nothing failed just now. */
-  hurry(): void;
+  /** Commits what waits now soon; resolves when that has begun, at once where it cannot. */
+  hurry(): Promise<void>;
   /** No group is begun until `resume`; may be called several times, each with its own `resume`. */
   pause(): void;
   resume(): void;
@@ -31,6 +31,7 @@ export function openCommitting(
   let busy = false;
   let paused = 0;
   let onIdle: (() => void) | null = null;
+  const hurried: (() => void)[] = [];
 
   const setTimer = (): void => {
     if (busy || paused > 0 || dueMs === Infinity) return;
@@ -47,16 +48,24 @@ export function openCommitting(
     dueMs = Infinity;
     const group = queue.take(commitMax);
     if (queue.size > 0) dueMs = 0;
-    const failed = await commit(group).then(
+    const committed = commit(group).then(
       () => false,
       () => true,
     );
+    begun();
+    const failed = await committed;
     busy = false;
+    // Who hurries does not wait for a disk that refuses.
+    if (failed) begun();
     notBeforeMs = failed ? performance.now() + retryMs : 0;
     if (queue.size > 0 && (onIdle === null || !failed)) {
       if (failed || onIdle !== null) dueMs = 0;
       setTimer();
     } else onIdle?.();
+  }
+
+  function begun(): void {
+    for (const resolve of hurried.splice(0)) resolve();
   }
 
   return {
@@ -67,10 +76,15 @@ export function openCommitting(
       setTimer();
     },
     hurry: () => {
-      if (busy || paused > 0 || queue.size === 0 || performance.now() < notBeforeMs) return;
+      if (paused > 0 || queue.size === 0 || performance.now() < notBeforeMs) return Promise.resolve();
+      if (busy) {
+        dueMs = 0;
+        return new Promise((resolve) => hurried.push(resolve));
+      }
       if (timer !== null) clearTimeout(timer);
       timer = null;
       void next();
+      return Promise.resolve();
     },
     pause: () => {
       paused += 1;

@@ -23,8 +23,8 @@ export type OtherInputsOptions = {
   order: OneOrder;
   turning: Turning;
   clock: { nowMs(): number; known(): boolean };
-  /** Begins to commit the readings that wait, so that they stand before what came after them. */
-  hurry: () => void;
+  /** Resolves when the readings that wait are being committed, so that they stand before what came after them. */
+  hurry: () => Promise<void>;
 };
 
 export function openOtherInputs({ writer, order, turning, clock, hurry }: OtherInputsOptions): OtherInputs {
@@ -33,7 +33,7 @@ export function openOtherInputs({ writer, order, turning, clock, hurry }: OtherI
     inputsOf: (kept: T, receivedMs: number) => Input[],
   ): Promise<T> {
     await turning.over();
-    hurry();
+    await hurry();
     const receivedMs = clock.nowMs();
     const underway = order.enter(receivedMs);
     try {

@@ -7,7 +7,7 @@ import { openMemoryWriter } from './memory-writer.ts';
 
 const nowMs = Date.UTC(2026, 3, 18, 7);
 
-function rig(o: { known?: boolean } = {}) {
+function rig(o: { known?: boolean; standing?: () => 'turn' | 'open' | 'calm' } = {}) {
   const writer = openMemoryWriter();
   const inputs: Input[] = [];
   const troubles: (string | null)[] = [];
@@ -26,6 +26,7 @@ function rig(o: { known?: boolean } = {}) {
     onTrouble: (error) => troubles.push(error?.message ?? null),
     simulated: false,
     retryMs: 20,
+    ...(o.standing === undefined ? {} : { standing: o.standing }),
   });
   return { writer, inputs, troubles, time, intake };
 }
@@ -276,6 +277,23 @@ describe('the intake', () => {
       expect(inputs).toHaveLength(50);
       expect(inputs.map(({ inputSeq }) => inputSeq)).toEqual(inputs.map((_, index) => index + 1));
     }
+  });
+
+  it('commits what is gathered before a word that comes after it, and at its end', async () => {
+    const { intake, inputs, time } = rig({ standing: () => 'calm' });
+    const unawaited = { canResend: false } as const;
+    // A probe that was not heard before goes at once; the next ones are gathered for seconds.
+    await intake.take(offer([reading(null)], unawaited));
+    time.steadyMs += 1_000;
+    const gathered = intake.take(offer([reading(null)], unawaited));
+    expect(intake.pending).toBe(1);
+    const word = { kind: 'milking-ended', probe: 'jar', atMs: nowMs } as const;
+    await intake.say({ wordId: 'word-0001', by: 'house', word });
+    await gathered;
+    time.steadyMs += 1_000;
+    void intake.take(offer([reading(null)], unawaited));
+    await intake.close();
+    expect(inputs.map(({ kind }) => kind)).toEqual(['reading', 'reading', 'word', 'reading']);
   });
 
   it('lets no time pass beyond what may still come', async () => {
