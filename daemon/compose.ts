@@ -138,7 +138,12 @@ async function openFiles({ house, dataDir, log, onBug, ...options }: Springhouse
   const troubles = openTroubles(log);
   tellLosses(writer, troubles);
   const trust = options.simulated ? 'always' : house.clock.trust;
-  const clock = await openEraClock({ ...options.clock, writer, trust });
+  const clock = await openEraClock({
+    ...options.clock,
+    writer,
+    trust,
+    notBeforeMs: writer.opened.lastReceivedMs,
+  });
   closers.push(clock.close);
   const known = await knowHouse(writer, { name: house.house.name, nowMs: clock.nowMs() });
   return { writer, reader, troubles, clock, ...known };

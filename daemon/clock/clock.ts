@@ -1,4 +1,4 @@
-import { type ClockState, type ClockTurn, decideClock } from './decide-clock.ts';
+import { beginClock, type ClockLook, type ClockTurn, decideClock } from './decide-clock.ts';
 import { type SystemClock, systemClock } from './system-clock.ts';
 
 /** The daemon's time. All calls are cheap. */
@@ -23,6 +23,8 @@ export type RealTurn = Exclude<ClockTurn, { is: 'none' }>;
 export type ClockOptions = {
   /** `always` takes the system's clock as known; `synchronised` waits until the system says that it is. */
   trust: 'synchronised' | 'always';
+  /** Up to when there are readings, epoch ms: a time that is not known begins no earlier. Null or absent for none. */
+  notBeforeMs?: number | null;
   system?: SystemClock;
   /** How often the system's clock is looked at. */
   everyMs?: number;
@@ -38,14 +40,16 @@ export async function openClock(options: ClockOptions): Promise<Clock> {
   const { trust, system = systemClock, everyMs = everyMsUsual } = options;
   const steadyMs = () => Math.round(system.steadyMs());
   let synchronised = trust === 'always' || (await system.isSynchronised());
-  let state: ClockState = {
-    offsetMs: Math.round(system.nowMs() - system.steadyMs()),
-    known: synchronised,
-  };
+  const lookNow = (): ClockLook => ({
+    systemMs: system.nowMs(),
+    steadyMs: system.steadyMs(),
+    synchronised,
+  });
+  let state = beginClock(lookNow(), options.notBeforeMs ?? null);
   let timer: NodeJS.Timeout | null = null;
 
   function look(): ClockTurn {
-    const turn = decideClock(state, { systemMs: system.nowMs(), steadyMs: system.steadyMs(), synchronised });
+    const turn = decideClock(state, lookNow());
     if (turn.is !== 'none') state = turn.state;
     return turn;
   }

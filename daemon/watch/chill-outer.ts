@@ -14,6 +14,7 @@ import {
   openCrossing,
   shiftCrossing,
 } from './crossing.ts';
+import { type Move, movedMs } from './moved-clock.ts';
 import { sayOf } from './saying.ts';
 
 /** One outer window of an open chill, judged at its limit less the probe's margin. Plain JSON. */
@@ -59,14 +60,15 @@ export function resetOuter(chill: Chill): Outer[] {
   });
 }
 
-/** Takes over one outer window with every instant later by `deltaMs`. */
-export function shiftOuter(one: Outer, deltaMs: number): Outer {
+/** Takes over one outer window after a turn of the clock; its deadline stays where the milk is from before `fromMs`. */
+export function shiftOuter(one: Outer, { move, sinceMs }: { move: Move; sinceMs: number }): Outer {
   const { lastBefore, window } = one;
+  const spanMs = window.deadlineMs - sinceMs;
   return {
     ...one,
-    window: { ...window, deadlineMs: window.deadlineMs + deltaMs },
-    crossing: shiftCrossing(one.crossing, deltaMs),
-    lastBefore: lastBefore && { ...lastBefore, atMs: lastBefore.atMs + deltaMs },
+    window: { ...window, deadlineMs: movedMs(sinceMs, move) + spanMs },
+    crossing: shiftCrossing(one.crossing, move),
+    lastBefore: lastBefore && { ...lastBefore, atMs: movedMs(lastBefore.atMs, move) },
   };
 }
 

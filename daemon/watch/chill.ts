@@ -9,6 +9,7 @@ import { openWarning, type WarningState } from '../forecast/warning.ts';
 import { type Outer, shiftOuter } from './chill-outer.ts';
 import { type Crossing, openCrossing, shiftCrossing } from './crossing.ts';
 import { type MilkEnd, openMilkEnd } from './milk-end.ts';
+import { type Move, movedMs } from './moved-clock.ts';
 
 /** One open chill: a sitting's milk against its window. Plain JSON. */
 export type Chill = {
@@ -130,24 +131,23 @@ export function regimeSinceMs({ sinceMs, taken }: Chill): number {
   return Math.max(sinceMs, taken.at(-1)?.atMs ?? sinceMs);
 }
 
-/** Takes over `chill` with every instant later by `deltaMs`, after a step of the clock its readings go by. */
-export function shiftChill(chill: Chill, deltaMs: number): Chill {
-  const later = (atMs: number | null) => (atMs === null ? null : atMs + deltaMs);
-  const moved = (heard: Heard | null) => heard && { ...heard, atMs: heard.atMs + deltaMs };
+/** Takes over `chill` after a turn of the clock its readings go by. */
+export function shiftChill(chill: Chill, move: Move): Chill {
+  const moved = (heard: Heard | null) => heard && { ...heard, atMs: movedMs(heard.atMs, move) };
+  const originMs = movedMs(chill.window.originMs, move);
+  const { sinceMs, trace } = chill;
+  // A curve of which only a part moves is no curve: what comes now begins a new one.
+  const isTorn = (trace.originMs ?? move.fromMs) < move.fromMs;
   return {
     ...chill,
-    sinceMs: chill.sinceMs + deltaMs,
-    window: {
-      ...chill.window,
-      originMs: chill.window.originMs + deltaMs,
-      deadlineMs: chill.window.deadlineMs + deltaMs,
-    },
-    trace: { ...chill.trace, originMs: later(chill.trace.originMs) },
-    typed: shiftCrossing(chill.typed, deltaMs),
-    guarded: shiftCrossing(chill.guarded, deltaMs),
-    outer: chill.outer.map((one) => shiftOuter(one, deltaMs)),
-    milkingBeganMs: later(chill.milkingBeganMs),
-    taken: chill.taken.map(({ kind, atMs }) => ({ kind, atMs: atMs + deltaMs })),
+    sinceMs: movedMs(sinceMs, move),
+    window: { ...chill.window, originMs, deadlineMs: originMs + chill.window.spanMs },
+    trace: isTorn ? openChillTrace(chill.id) : { ...trace, originMs: movedMs(trace.originMs, move) },
+    typed: shiftCrossing(chill.typed, move),
+    guarded: shiftCrossing(chill.guarded, move),
+    outer: chill.outer.map((one) => shiftOuter(one, { move, sinceMs })),
+    milkingBeganMs: movedMs(chill.milkingBeganMs, move),
+    taken: chill.taken.map(({ kind, atMs }) => ({ kind, atMs: movedMs(atMs, move) })),
     // The end is looked for anew: its few minutes of memory hold instants of the old clock.
     end: openMilkEnd(),
     beforeDeadline: moved(chill.beforeDeadline),
@@ -155,7 +155,7 @@ export function shiftChill(chill: Chill, deltaMs: number): Chill {
     latest: moved(chill.latest),
     outlook: null,
     rescues: [],
-    forecastDueMs: later(chill.forecastDueMs),
+    forecastDueMs: chill.forecastDueMs === null ? null : chill.forecastDueMs + move.deltaMs,
     forecastDataMs: null,
   };
 }

@@ -4,6 +4,8 @@
  * `settleMs` of each other.
  */
 
+import { type Move, movedMs } from './moved-clock.ts';
+
 /** Plain JSON: what is kept of the readings to answer that. */
 export type Crossing = {
   /** Readings over the limit: [bin of 10 s, first ms, last ms], in order. */
@@ -52,16 +54,16 @@ export function confirmedAtMs(state: Crossing): number | null {
   return (state.newestMs as number) >= atMs + contradictsMs ? atMs : null;
 }
 
-/** Takes over `state` with every instant later by `deltaMs`. */
-export function shiftCrossing(state: Crossing, deltaMs: number): Crossing {
+/** Takes over `state` with its instants where they lie after a turn of the clock. */
+export function shiftCrossing(state: Crossing, move: Move): Crossing {
   const moved = openCrossing();
-  moved.settledMs = state.settledMs === null ? null : state.settledMs + deltaMs;
-  moved.newestMs = state.newestMs === null ? null : state.newestMs + deltaMs;
-  moved.under = state.under.map((atMs) => atMs + deltaMs);
+  moved.settledMs = movedMs(state.settledMs, move);
+  moved.newestMs = movedMs(state.newestMs, move);
+  moved.under = state.under.map((atMs) => movedMs(atMs, move));
   // Both ends of a bin are readings; putting them in again keeps every answer.
   for (const [, firstMs, lastMs] of state.over) {
-    putOver(moved.over, firstMs + deltaMs);
-    putOver(moved.over, lastMs + deltaMs);
+    putOver(moved.over, movedMs(firstMs, move));
+    putOver(moved.over, movedMs(lastMs, move));
   }
   return moved;
 }

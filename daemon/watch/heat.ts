@@ -8,6 +8,7 @@ import {
   shiftHeatBank,
 } from '../forecast/heat-forecast.ts';
 import { type Crossing, openCrossing, shiftCrossing } from './crossing.ts';
+import { type Move, movedMs } from './moved-clock.ts';
 
 /** One open heat: a pot on its way up to a set temperature. Plain JSON, under 16 KB. */
 export type Heat = {
@@ -86,17 +87,19 @@ export function openHeat(start: HeatStart): Heat {
   };
 }
 
-/** Takes over `heat` with every instant later by `deltaMs`, after a step of the clock its readings go by. */
-export function shiftHeat(heat: Heat, deltaMs: number): Heat {
+/** Takes over `heat` after a turn of the clock its readings go by; its span runs on where it began before `fromMs`. */
+export function shiftHeat(heat: Heat, move: Move): Heat {
+  const { deltaMs } = move;
+  const sinceMs = movedMs(heat.sinceMs, move);
   const later = (atMs: number | null) => (atMs === null ? null : atMs + deltaMs);
   return {
     ...heat,
-    sinceMs: heat.sinceMs + deltaMs,
-    window: { ...heat.window, deadlineMs: heat.window.deadlineMs + deltaMs },
+    sinceMs,
+    window: { ...heat.window, deadlineMs: heat.window.deadlineMs + sinceMs - heat.sinceMs },
     bank: shiftHeatBank(heat.bank, deltaMs),
-    typed: shiftCrossing(heat.typed, deltaMs),
-    guarded: shiftCrossing(heat.guarded, deltaMs),
-    latest: heat.latest && { ...heat.latest, atMs: heat.latest.atMs + deltaMs },
+    typed: shiftCrossing(heat.typed, move),
+    guarded: shiftCrossing(heat.guarded, move),
+    latest: heat.latest && { ...heat.latest, atMs: movedMs(heat.latest.atMs, move) },
     outlook: null,
     turning: null,
     lowSinceMs: later(heat.lowSinceMs),

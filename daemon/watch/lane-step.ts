@@ -17,6 +17,7 @@ import { readKeep } from './keep-turns.ts';
 import { type Lane, remember } from './lane.ts';
 import type { LeftMilk } from './milk-end.ts';
 import { type FoundMilk, feelStart, openMilkStart } from './milk-start.ts';
+import { type Move, movedMs } from './moved-clock.ts';
 import { feelTrust, openTrust } from './probe-trust.ts';
 import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
 import { chillsByItself, type WatchRules } from './rules.ts';
@@ -140,11 +141,31 @@ function watchWakeMs(lane: Lane): number {
  */
 export function listenAgain(lane: Lane, atMs: number, spanKnown: boolean): void {
   if (!spanKnown && lane.hold !== null) restartHold(lane.hold, atMs);
+  // A second start without the time changes nothing: what was known before the first is still right.
+  if (!spanKnown && lane.clockKnown === true) lane.unknownFromMs = atMs;
+  if (spanKnown) delete lane.unknownFromMs;
+  lane.clockKnown = spanKnown;
+  tellUnsure(lane);
   if (lane.lastReceivedMs !== null) lane.lastReceivedMs = Math.max(lane.lastReceivedMs, atMs);
 }
 
+/** Lets an open chill say whether its hour goes by a clock that is not known. */
+function tellUnsure({ chill, unknownFromMs }: Lane): void {
+  if (chill === null) return;
+  const { clockUnsureFromMs: _, ...window } = chill.window;
+  chill.window = unknownFromMs === undefined ? window : { ...window, clockUnsureFromMs: unknownFromMs };
+}
+
 /** Shifts a lane whose instants go by the daemon's own clock after that was set. */
-export function shiftLane(lane: Lane, deltaMs: number): void {
+export function shiftLane(lane: Lane, { deltaMs, known }: { deltaMs: number; known: boolean }): void {
+  moveLane(lane, { deltaMs, fromMs: lane.unknownFromMs ?? Number.NEGATIVE_INFINITY });
+  if (known) delete lane.unknownFromMs;
+  lane.clockKnown = known;
+  tellUnsure(lane);
+}
+
+function moveLane(lane: Lane, move: Move): void {
+  const { deltaMs } = move;
   lane.lastReceivedMs = lane.lastReceivedMs === null ? null : lane.lastReceivedMs + deltaMs;
   lane.silentSinceMs = lane.silentSinceMs === null ? null : lane.silentSinceMs + deltaMs;
   if (lane.heardAgain !== null)
@@ -152,14 +173,14 @@ export function shiftLane(lane: Lane, deltaMs: number): void {
   if (!lane.byReceipt) return;
   lane.trust = openTrust();
   lane.start = openMilkStart(lane.start);
-  lane.recent = lane.recent.map(([atMs, tempC]) => [atMs + deltaMs, tempC]);
-  if (lane.latest !== null) lane.latest = { ...lane.latest, atMs: lane.latest.atMs + deltaMs };
-  if (lane.milkingEndedMs !== null) lane.milkingEndedMs += deltaMs;
-  if (lane.milkingBeganMs !== null) lane.milkingBeganMs += deltaMs;
-  if (lane.chill !== null) lane.chill = shiftChill(lane.chill, deltaMs);
+  lane.recent = lane.recent.map(([atMs, tempC]) => [movedMs(atMs, move), tempC]);
+  if (lane.latest !== null) lane.latest = { ...lane.latest, atMs: movedMs(lane.latest.atMs, move) };
+  lane.milkingEndedMs = movedMs(lane.milkingEndedMs, move);
+  lane.milkingBeganMs = movedMs(lane.milkingBeganMs, move);
+  if (lane.chill !== null) lane.chill = shiftChill(lane.chill, move);
   lane.rest = openKeepRest();
   if (lane.keep !== null) lane.keep = shiftKeep(lane.keep, deltaMs);
-  if (lane.heat !== null) lane.heat = shiftHeat(lane.heat, deltaMs);
+  if (lane.heat !== null) lane.heat = shiftHeat(lane.heat, move);
   if (lane.hold !== null) lane.hold = shiftHold(lane.hold, deltaMs);
 }
 

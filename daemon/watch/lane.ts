@@ -46,6 +46,13 @@ export type Lane = {
   silentSinceMs: number | null;
   /** Since when it is heard again, and how long it was silent, until that was told; a buffer is waited for. */
   heardAgain: { atMs: number; silentMs: number } | null;
+  /** Whether the clock was known at the newest start or turn; absent where nobody told. */
+  clockKnown?: boolean;
+  /**
+   * Since which start of the daemon the clock is not known, though it was before: instants from then on move when it is
+   * learned, those before stay. Absent where it is known, or never was.
+   */
+  unknownFromMs?: number;
   /** When it was last told that an input of this lane was set aside; absent where none was. */
   doubtedMs?: number;
 };

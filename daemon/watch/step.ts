@@ -18,6 +18,8 @@ export type Watching = {
   wakes: Map<string, number>;
   /** What the house has learned of its places; null where nothing yet. */
   learnt: Learnt | null;
+  /** Whether the clock was known at the newest start or turn; what lanes that open begin with. */
+  clockKnown: boolean;
 };
 
 export type Step = {
@@ -32,7 +34,12 @@ export const lanesMax = 1_000;
 
 /** Opens a watching, with lanes that were kept from before. */
 export function openWatching(lanes: readonly Lane[] = []): Watching {
-  const state: Watching = { lanes: new Map(), wakes: new Map(), learnt: newestLearnt(lanes) };
+  const state: Watching = {
+    lanes: new Map(),
+    wakes: new Map(),
+    learnt: newestLearnt(lanes),
+    clockKnown: lanes.some((lane) => lane.clockKnown === true),
+  };
   for (const lane of lanes) {
     state.lanes.set(lane.probe, lane);
     setWake(state, lane);
@@ -77,15 +84,17 @@ export function step(state: Watching, input: Input | Tick, rules: WatchRules): S
     }
     case 'clock':
       events.push(clockStepped(input));
+      state.clockKnown = input.known;
       for (const lane of state.lanes.values()) {
         if (lane.inputSeq >= input.inputSeq) continue;
         lane.inputSeq = input.inputSeq;
-        shiftLane(lane, input.deltaMs);
+        shiftLane(lane, input);
         setWake(state, lane);
       }
       break;
     case 'start':
       events.push(houseStarted(input));
+      state.clockKnown = input.known;
       for (const lane of state.lanes.values()) {
         if (lane.inputSeq >= input.inputSeq) continue;
         lane.inputSeq = input.inputSeq;
@@ -132,6 +141,7 @@ function laneFor(state: Watching, probe: string, inputSeq: number): Lane | null 
   if (lane === undefined) {
     if (state.lanes.size >= lanesMax) return null;
     lane = openLane(probe);
+    lane.clockKnown = state.clockKnown;
     state.lanes.set(probe, lane);
   }
   if (lane.inputSeq >= inputSeq) return null;

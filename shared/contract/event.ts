@@ -18,6 +18,8 @@ export const chillWindow = z.object({
   originMs: instantMs,
   origin: z.enum(['milking', 'insertion', 'word', 'first-reading']),
   deadlineMs: instantMs,
+  /** Since when the daemon has run without knowing the time, though the milk was in before; absent where it knows. */
+  clockUnsureFromMs: instantMs.optional(),
 });
 export type ChillWindow = z.infer<typeof chillWindow>;
 

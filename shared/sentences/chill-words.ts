@@ -60,6 +60,12 @@ export const missedCaution = 'Follow local rules; when in doubt, don’t drink i
 /** What cold does to raw milk. */
 export const coldCaution = 'Cold slows germs, it does not remove them.';
 
+/** That the hour goes by a clock that may be wrong, with a blank before; nothing where the time is known. */
+export function unsureClock({ clockUnsureFromMs }: ChillWindow): string {
+  if (clockUnsureFromMs === undefined) return '';
+  return ' The house does not know the time since it was started again, nor for how long it was off: times may be wrong.';
+}
+
 /** Under the limit after the deadline: "Under 40 °F at 8:31, 49 minutes late." */
 export function underLate(crossedAtMs: number, window: ChillWindow, speech: Speech): string {
   const late = minutesText(crossedAtMs - window.deadlineMs);

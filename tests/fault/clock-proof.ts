@@ -39,7 +39,7 @@ export const clockPlays: readonly (readonly [ClockScene, ClockFault | null])[] =
   ['restored', null],
   ['saving-time', null],
   ['steps', 'settable'],
-  ['learned', 'settable'],
+  ['learned', 'believes'],
   ['restored', 'believes'],
   ['saving-time', 'settable'],
 ];
@@ -50,10 +50,14 @@ export function isClockWrong(report: ClockReport): boolean {
   return missing.length + unwanted.length + doubled + lostNotices + lostReadings > 0;
 }
 
+/** Between two readings of a probe. */
+const everyMs = { small: 30_000, full: 10_000 };
+
 /** Plays one scene; with a `fault` the daemon is wrong in it, and the report must show that. */
 export async function proveClock(o: {
   scene: ClockScene;
   seed: number;
+  size: 'small' | 'full';
   fault?: ClockFault;
 }): Promise<ClockReport> {
   const fromMs = performance.now();
@@ -64,7 +68,7 @@ export async function proveClock(o: {
     ...(o.fault === undefined ? {} : { fault: o.fault }),
   });
   try {
-    const played = await script(world, openRandom(o.seed, o.scene));
+    const played = await script(world, openRandom(o.seed, o.scene), everyMs[o.size]);
     await world.drain();
     const record = await world.record();
     const lostNotices = noticesLost(world, record);
@@ -98,8 +102,10 @@ function toldOf({ event, trueMs }: TimedEvent): Wanted[] {
       const { fromMs, toMs } = event.body.proof;
       return [{ what: 'hold-proved', trueMs, heldMs: toMs - fromMs }];
     }
-    case 'hold-broken':
-      return [{ what: `hold-broken by ${event.body.why}`, trueMs, heldMs: event.body.heldMs }];
+    case 'hold-broken': {
+      const { why, heldMs } = event.body;
+      return [{ what: `hold-broken by ${why}`, trueMs: why === 'restart' ? null : trueMs, heldMs }];
+    }
     case 'chill-missed':
     case 'chill-made':
       return [{ what: event.kind, trueMs, heldMs: 0 }];
@@ -111,7 +117,7 @@ function toldOf({ event, trueMs }: TimedEvent): Wanted[] {
 /** Those of one list that the other has not, in words. */
 function without(these: readonly Wanted[], those: readonly Wanted[]): string[] {
   const words = ({ what, trueMs, heldMs }: Wanted) =>
-    `${what} at ${new Date(trueMs).toISOString()}, held ${heldMs} ms`;
+    `${what} at ${trueMs === null ? 'any time' : new Date(trueMs).toISOString()}, held ${heldMs} ms`;
   const others = new Set(those.map(words));
   return these.map(words).filter((line) => !others.has(line));
 }

@@ -4,8 +4,8 @@ import type { ClockWorld } from './clock-world.ts';
 
 export type ClockScene = 'steps' | 'learned' | 'restored' | 'saving-time';
 
-/** Something that must be told: when in true time, and how long was held by then. */
-export type Wanted = { what: string; trueMs: number; heldMs: number };
+/** Something that must be told: when in true time (null where nothing hangs on it), and how long was held by then. */
+export type Wanted = { what: string; trueMs: number | null; heldMs: number };
 
 type Played = {
   readings: number;
@@ -20,7 +20,8 @@ export type SceneSettings = {
   startMs: number;
   zone?: string;
   clock: Clocked;
-  script: (world: ClockWorld, random: Random) => Promise<Played>;
+  /** Plays it, with readings this far apart. */
+  script: (world: ClockWorld, random: Random, everyMs: number) => Promise<Played>;
 };
 
 /** The probes of every scene. */
@@ -33,11 +34,8 @@ const right: Clocked = { aheadMs: 0, synchronised: true };
 /** A morning of milking. */
 const dawnMs = Date.UTC(2026, 3, 18, 6, 40);
 
-const everyMs = 10 * secondMs;
 const holdMs = 20 * minuteMs;
 const heldC = 72;
-/** A forecast is made, and with it what is left to say, this long after its reading. */
-const tickAfterMs = 20;
 
 export const clockScenes: Record<ClockScene, SceneSettings> = {
   steps: { startMs: dawnMs, clock: right, script: playSteps },
@@ -59,8 +57,8 @@ export const clockScenes: Record<ClockScene, SceneSettings> = {
   },
 };
 
-/** A kitchen with a pot on hold and a jar that misses its hour, read every ten seconds. */
-function openKitchen(world: ClockWorld) {
+/** A kitchen with a pot on hold and a jar that misses its hour. */
+function openKitchen(world: ClockWorld, everyMs: number) {
   const played: Played = { readings: 0, sent: [], wanted: [] };
   const sinceMs = world.nowMs();
   let run: { fromMs: number; lastMs: number } | null = null;
@@ -70,6 +68,7 @@ function openKitchen(world: ClockWorld) {
 
   return {
     played,
+    everyMs,
     /** Begins a hold of the pot. */
     beginHold: async () => {
       await world.say({ kind: 'hold-begin', probe: 'pot', hold: { holdMs, limitC: 70 } });
@@ -99,13 +98,9 @@ function openKitchen(world: ClockWorld) {
       played.sent.push({ probe: 'pot', trueMs }, { probe: 'jar', trueMs });
       if (!holding) return;
       if (broken !== null) {
-        // A gap is known by the reading after it; a restart is told of at the next tick, which follows a reading.
-        const afterMs = broken.why === 'restart' ? tickAfterMs : 0;
-        played.wanted.push({
-          what: `hold-broken by ${broken.why}`,
-          trueMs: trueMs + afterMs,
-          heldMs: broken.heldMs,
-        });
+        // A gap is known by the reading after it; a restart may be told of before the first one.
+        const { why, heldMs } = broken;
+        played.wanted.push({ what: `hold-broken by ${why}`, trueMs: why === 'gap' ? trueMs : null, heldMs });
         broken = null;
       }
       if (potC < 70) {
@@ -126,12 +121,12 @@ function openKitchen(world: ClockWorld) {
 type Kitchen = ReturnType<typeof openKitchen>;
 
 async function readFor(kitchen: Kitchen, spanMs: number): Promise<void> {
-  for (let leftMs = spanMs; leftMs > 0; leftMs -= everyMs) await kitchen.read();
+  for (let leftMs = spanMs; leftMs > 0; leftMs -= kitchen.everyMs) await kitchen.read();
 }
 
 /** The clock jumps by an hour, to and fro, and the daemon is ended in order or killed, all at random. */
-async function playSteps(world: ClockWorld, random: Random): Promise<Played> {
-  const kitchen = openKitchen(world);
+async function playSteps(world: ClockWorld, random: Random, everyMs: number): Promise<Played> {
+  const kitchen = openKitchen(world, everyMs);
   let aheadMs = 0;
   await kitchen.beginChill();
   await kitchen.beginHold();
@@ -150,8 +145,8 @@ async function playSteps(world: ClockWorld, random: Random): Promise<Played> {
 }
 
 /** The time is not known, over a restart of the daemon, and is learned while a hold and an hour run. */
-async function playLearned(world: ClockWorld, random: Random): Promise<Played> {
-  const kitchen = openKitchen(world);
+async function playLearned(world: ClockWorld, random: Random, everyMs: number): Promise<Played> {
+  const kitchen = openKitchen(world, everyMs);
   await kitchen.beginChill();
   await kitchen.beginHold();
   await readFor(kitchen, (4 + random.uniform() * 6) * minuteMs);
@@ -168,8 +163,8 @@ async function playLearned(world: ClockWorld, random: Random): Promise<Played> {
 }
 
 /** The power is cut; the board comes up with a time that it had saved: plausible, and wrong. Then the time is learned. */
-async function playRestored(world: ClockWorld, random: Random): Promise<Played> {
-  const kitchen = openKitchen(world);
+async function playRestored(world: ClockWorld, random: Random, everyMs: number): Promise<Played> {
+  const kitchen = openKitchen(world, everyMs);
   await kitchen.beginChill();
   await kitchen.beginHold();
   await readFor(kitchen, (5 + random.uniform() * 5) * minuteMs);
@@ -192,8 +187,8 @@ async function playRestored(world: ClockWorld, random: Random): Promise<Played> 
 }
 
 /** Clocks on walls go back while a hold and an hour run; nothing of that reaches a clock that counts in UTC. */
-async function playSavingTime(world: ClockWorld, random: Random): Promise<Played> {
-  const kitchen = openKitchen(world);
+async function playSavingTime(world: ClockWorld, random: Random, everyMs: number): Promise<Played> {
+  const kitchen = openKitchen(world, everyMs);
   const turnsMs = Date.UTC(2026, 10, 1, 8);
   await kitchen.beginChill();
   await kitchen.beginHold();

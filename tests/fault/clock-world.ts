@@ -75,8 +75,8 @@ export async function openClockWorld(o: {
   let house = '';
   let words = 0;
   let client: MqttClient | null = null;
-  /** How far the clock was ahead at each start; its turns are in the record. */
-  const startAheads: number[] = [];
+  /** When the machine came up, in true time; turns of its clock are in the record. */
+  const startedMs: number[] = [];
 
   const machine = (): MachineClock => ({
     systemMs: trueMs + clock.aheadMs,
@@ -85,7 +85,7 @@ export async function openClockWorld(o: {
   });
   const boot = async () => {
     bootMs = trueMs;
-    startAheads.push(clock.aheadMs);
+    startedMs.push(trueMs);
     url = await home.start({ SPRINGHOUSE_PROOF_CLOCK: JSON.stringify(machine()) });
     house = ((await (await fetch(`${url}/api/house`)).json()) as { id: string }).id;
     client = await dial(`mqtt://127.0.0.1:${port}`);
@@ -108,7 +108,7 @@ export async function openClockWorld(o: {
       events.push(...page.events);
       more = page.events.length === 1_000;
     }
-    return timed(events, startAheads);
+    return timed(events, startedMs);
   };
 
   await boot();
@@ -173,12 +173,12 @@ export async function openClockWorld(o: {
   };
 }
 
-/** Each turn of the clock is an event, and each start of the daemon, by which instants can be told apart. */
-function timed(events: readonly RecordEvent[], startAheads: readonly number[]): TimedEvent[] {
+/** Each start of the daemon and each turn of its clock is an event, by which its time is known in true time. */
+function timed(events: readonly RecordEvent[], startedMs: readonly number[]): TimedEvent[] {
   let starts = 0;
-  let aheadMs = startAheads[0] ?? 0;
+  let aheadMs = 0;
   return events.map((event) => {
-    if (event.kind === 'house-started') aheadMs = startAheads[starts++] ?? aheadMs;
+    if (event.kind === 'house-started') aheadMs = event.atMs - (startedMs[starts++] ?? event.atMs);
     if (event.kind === 'clock-stepped') aheadMs += event.body.deltaMs;
     return { event, trueMs: event.atMs - aheadMs };
   });

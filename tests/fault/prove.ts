@@ -119,7 +119,12 @@ switch (values.help ? 'help' : positionals[0]) {
   case 'clock':
     for (const [scene, fault] of clockPlays) {
       for (let seed = Number(values.seed); seed < Number(values.seed) + (values.small ? 1 : 5); seed++) {
-        const report = await proveClock({ scene, seed, ...(fault === null ? {} : { fault }) });
+        const report = await proveClock({
+          scene,
+          seed,
+          size: values.small ? 'small' : 'full',
+          ...(fault === null ? {} : { fault }),
+        });
         print(report);
         if (isClockWrong(report) !== (fault !== null)) process.exitCode = 1;
       }

@@ -2,7 +2,7 @@
  * The soak: 2,000 readings a second from 200 probes, four of them in an open chill, for as long as asked.
  * Everything acknowledged is in the history once, and the daemon's memory stays flat after its warm-up.
  */
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { connect, type MqttClient } from 'mqtt';
@@ -59,7 +59,7 @@ export async function proveSoak(o: {
     wires: `broker: { port: ${port} }`,
     probes: ids,
     nodeArgs: [
-      ...(process.env.PROOF_NODE_ARGS?.split(' ') ?? []),
+      ...unitNodeArgs(),
       ...imported('memory-note.ts'),
       ...(variant === 'leaky' ? imported('planted-leak.ts') : []),
     ],
@@ -95,8 +95,15 @@ export async function proveSoak(o: {
     };
   } finally {
     await home.remove();
-    if (process.env.KEEP_NOTES === undefined) rmSync(notes, { recursive: true });
+    rmSync(notes, { recursive: true });
   }
+}
+
+/** The arguments of the engine with which the service runs. */
+function unitNodeArgs(): string[] {
+  const unit = readFileSync(new URL('../../deploy/systemd/springhouse.service', import.meta.url), 'utf8');
+  const words = /^ExecStart=(.*)$/m.exec(unit)?.[1]?.split(' ') ?? [];
+  return words.filter((word) => /^--max-/.test(word));
 }
 
 function imported(file: string): string[] {

@@ -91,7 +91,9 @@ describe('the crossing of a limit', () => {
     fc.assert(
       fc.property(wavering, fc.integer({ min: -3_600_000, max: 3_600_000 }), (readings, deltaMs) => {
         const before = crossedAtMs(feed(readings));
-        const after = crossedAtMs(shiftCrossing(feed(readings), deltaMs));
+        const after = crossedAtMs(
+          shiftCrossing(feed(readings), { deltaMs, fromMs: Number.NEGATIVE_INFINITY }),
+        );
         expect(after).toBe(before === null ? null : before + deltaMs);
       }),
       { seed: 8, numRuns: 200 },
