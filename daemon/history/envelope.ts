@@ -104,10 +104,48 @@ function countRollups(
   }
 }
 
+/** From so many pieces on, the places of all blocks between them are asked for at once. */
+const piecesForAll = 32;
+
+/** The places of blocks, asked for in the order of time. */
+type Places = {
+  /** The first block that may hold readings from an instant on. */
+  from(tMs: number): BlockPlace | undefined;
+  /** The one after the one given last. */
+  next(): BlockPlace | undefined;
+};
+
+function placesOf({ blocks }: ReadSide, series: number, pieces: readonly Piece[]): Places {
+  const [fromMs, toMs] = [pieces[0]?.fromMs ?? 0, pieces.at(-1)?.toMs ?? 0];
+  if (pieces.length >= piecesForAll) {
+    const all = blocks.within(series, absoluteEra, { fromMs, toMs });
+    let index = 0;
+    return {
+      from: (tMs) => {
+        while (index < all.length && (all[index] as BlockPlace).lastMs < tMs) index += 1;
+        return all[index];
+      },
+      next: () => all[++index],
+    };
+  }
+  let place: BlockPlace | undefined;
+  return {
+    from: (tMs) => {
+      const found = blocks.at(series, absoluteEra, tMs);
+      const isThere = found !== undefined && found.lastMs >= tMs;
+      place = isThere ? found : blocks.after(series, absoluteEra, tMs);
+      return place;
+    },
+    next: () => {
+      place = blocks.after(series, absoluteEra, place?.firstMs ?? toMs);
+      return place;
+    },
+  };
+}
+
 /** Goes from block to block as pieces follow each other; `open` unpacks one and may find it damaged. */
 function walkBlocks<T>(
-  { blocks }: ReadSide,
-  series: number,
+  places: Places,
   {
     pieces,
     open,
@@ -126,11 +164,7 @@ function walkBlocks<T>(
     opened = undefined;
   };
   for (const piece of pieces) {
-    if (place === undefined || place.lastMs < piece.fromMs) {
-      const found = blocks.at(series, absoluteEra, piece.fromMs);
-      const isThere = found !== undefined && found.lastMs >= piece.fromMs;
-      go(isThere ? found : blocks.after(series, absoluteEra, piece.fromMs));
-    }
+    if (place === undefined || place.lastMs < piece.fromMs) go(places.from(piece.fromMs));
     while (place !== undefined && place.firstMs < piece.toMs) {
       if (opened === undefined) {
         opened = open(place);
@@ -138,7 +172,7 @@ function walkBlocks<T>(
       }
       if (!isDamaged(opened)) count(opened, piece);
       if (place.lastMs >= piece.toMs) break;
-      go(blocks.after(series, absoluteEra, place.firstMs));
+      go(places.next());
     }
   }
 }
@@ -149,8 +183,7 @@ function isDamaged<T>(opened: T | Damage): opened is Damage {
 
 function countMinutes(side: ReadSide, series: number, pieces: readonly Piece[], envelope: Envelope): void {
   walkBlocks<MinuteCursor>(
-    side,
-    series,
+    placesOf(side, series, pieces),
     {
       pieces,
       open: ({ block }) => {
@@ -174,8 +207,7 @@ type Columns = { atMs: Float64Array; tempC: Float64Array; flags: Uint8Array };
 
 function countReadings(side: ReadSide, series: number, pieces: readonly Piece[], envelope: Envelope): void {
   walkBlocks<Columns>(
-    side,
-    series,
+    placesOf(side, series, pieces),
     {
       pieces,
       open: ({ block }) => side.blocks.readings(block),

@@ -5,7 +5,9 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { buildHistory } from './history/build.ts';
+import { openHistoryRange } from '../../daemon/history/range.ts';
+import { openDatabase } from '../../daemon/sqlite/database.ts';
+import { benchProbe, buildHistory } from './history/build.ts';
 import { weighHistory } from './history/bytes.ts';
 import { timeQuestions } from './history/questions.ts';
 import { openSignal } from './history/signals.ts';
@@ -27,6 +29,17 @@ describe('the bench of the history', () => {
     expect(bytes.values).toBeLessThan(signal.valueEntropy() + 0.06);
     expect(bytes.stamps).toBeLessThan(0.01);
     expect(bytes.all).toBeLessThan(bytes.values + bytes.stamps + 0.15);
+    const database = openDatabase({ path: built.path, mode: 'read' });
+    const range = openHistoryRange(database);
+    const span = { probe: benchProbe, fromMs: built.firstMs + 61_007, toMs: built.lastMs - 3_000_011 };
+    for (const points of [1, 7, 40, 1_000]) {
+      const rolled = range.envelope({ ...span, points });
+      const counted = range.envelope({ ...span, points, coarsest: 'reading' });
+      expect(rolled.buckets.map(({ minC, maxC, count }) => [minC, maxC, count])).toEqual(
+        counted.buckets.map(({ minC, maxC, count }) => [minC, maxC, count]),
+      );
+    }
+    database.close();
     expect(Object.values(timeQuestions(built, { seed: 7, times: 2 })).every((ms) => ms > 0)).toBe(true);
   });
 
