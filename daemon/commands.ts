@@ -2,6 +2,7 @@
 import { readFile } from 'node:fs/promises';
 import type { z } from 'zod';
 import type { HouseView, probesView } from '../shared/contract/api.ts';
+import type { HousePrior } from '../shared/contract/prior.ts';
 import { askOwner } from './ask-owner.ts';
 import { parseTrace } from './cli/csv-trace.ts';
 import { mirrorsTable } from './cli/mirrors-table.ts';
@@ -12,6 +13,7 @@ import { checkHouse } from './config/check-house.ts';
 import { readEnvironment } from './config/environment.ts';
 import { httpPortDefault } from './config/house-file.ts';
 import { readHouse } from './config/read-house.ts';
+import { parsePrior } from './kept-prior.ts';
 import { openReader } from './reader.ts';
 import type { ChainFault } from './record/verify.ts';
 import { replay } from './replay.ts';
@@ -36,12 +38,23 @@ export async function runReplay(file: string, values: Values): Promise<number> {
   }
   const read = parseTrace(text, file);
   if ('faults' in read) return faults(read.faults, 1);
+  const prior = await priorOfFile(typeof values.prior === 'string' ? values.prior : null);
+  if (prior instanceof Error) return faults([prior.message], 1);
+  if (prior !== null) parsed.options.prior = prior;
   const strangers = strangersOf(parsed.options, read.trace.probes);
   if (strangers.length > 0) return faults(strangers, 2);
   faults(read.leftOut.slice(0, leftOutShownMax), 0);
   if (read.leftOut.length > leftOutShownMax) faults([`and ${read.leftOut.length - leftOutShownMax} more`], 0);
   for (const line of replay(read.trace, parsed.options)) process.stdout.write(`${JSON.stringify(line)}\n`);
   return 0;
+}
+
+/** The prior of a file; null where none was given, an error where it holds none. */
+async function priorOfFile(file: string | null): Promise<HousePrior | Error | null> {
+  if (file === null) return null;
+  const read = await readFile(file, 'utf8').catch(() => '');
+  const must = 'PRIOR_FILE: --prior must be a file that springhouse prior export wrote';
+  return parsePrior(read) ?? new Error(`${must}, got ${file}. Export it again.`);
 }
 
 /** Values left out of a trace that are told one by one; of more only the number is told. */

@@ -16,6 +16,7 @@ import type { House } from './config/house-file.ts';
 import { formNotes } from './history/forms/export-form.ts';
 import { keptInstantMsMax } from './history/intake-item.ts';
 import { exportText } from './history-export.ts';
+import { planOfHouse } from './house-plan.ts';
 import { noticeOf, probeViewOf } from './house-views.ts';
 import type { HistoryAsk, HouseDesk } from './http/desk.ts';
 import type { Intake } from './intake/intake.ts';
@@ -117,6 +118,7 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
       probes: () => [...probeIds()].map(probe),
       refusals: () => [...intake.counts.refusals()],
       watches: () => loop.watches(),
+      plan: (ask) => planOfHouse(house, loop.prior(), ask),
       history: (ask: HistoryAsk): Promise<HistoryBucket[]> => reader.range(ask),
       keptSpan: async (probe) => ({
         firstMs: await firstMsOf(reader, probe),

@@ -2,6 +2,7 @@
 import type { AnyWatchView } from '../shared/contract/api.ts';
 import type { Happening, RecordEvent } from '../shared/contract/event.ts';
 import type { Input } from '../shared/contract/input.ts';
+import type { HousePrior } from '../shared/contract/prior.ts';
 import { openKeeping } from './keeping.ts';
 import { lanesOf, openLaneKeeping } from './lane-keeping.ts';
 import { advance, drive } from './watch/drive.ts';
@@ -36,6 +37,8 @@ export type LiveLoop = {
   lane(probe: string): Lane | null;
   /** Every lane as the newest input left it; not to be changed. */
   lanes(): Iterable<Lane>;
+  /** What the house has learned of its places; null where nothing yet. */
+  prior(): HousePrior | null;
   /** Views of the open watches. */
   watches(): AnyWatchView[];
   /** Probes that were heard, or whose watch changed, since the last call. */
@@ -102,6 +105,7 @@ export async function openLiveLoop(options: LiveLoopOptions): Promise<LiveLoop> 
     },
     lane: (probe) => watching.lanes.get(probe) ?? null,
     lanes: () => watching.lanes.values(),
+    prior: () => watching.learnt?.prior ?? null,
     watches: () => [...watching.lanes.values()].flatMap(watchViewsOf),
     changed: () => {
       const now = new Set(changed);

@@ -15,6 +15,7 @@ import { runHistoryExport } from './export-command.ts';
 import { runHistoryImport } from './import-command.ts';
 import { runInspect } from './inspect-command.ts';
 import { runPlan } from './plan-command.ts';
+import { runPrior, runPriorExport, runPriorForget } from './prior-command.ts';
 import { runHouse } from './run.ts';
 
 const asked = parseCommand(process.argv.slice(2));
@@ -58,6 +59,12 @@ async function runCommand(name: string, values: Values, positionals: readonly st
       return runKey(file, values);
     case 'replay':
       return runReplay(file, values);
+    case 'prior':
+      return runPrior(values);
+    case 'prior export':
+      return runPriorExport(values);
+    case 'prior forget':
+      return runPriorForget(values);
     case 'plan':
       return runPlan(values);
     case 'record verify':

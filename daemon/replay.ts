@@ -1,6 +1,7 @@
 /** `springhouse replay`: runs a logged trace through the very code that runs live. Wiring, as compose.ts is. */
 import { type Happening, isNotice } from '../shared/contract/event.ts';
 import type { Input } from '../shared/contract/input.ts';
+import type { HousePrior } from '../shared/contract/prior.ts';
 import { eventSentence } from '../shared/sentences/event-sentence.ts';
 import type { Speech } from '../shared/sentences/speech.ts';
 import type { Trace } from './cli/csv-trace.ts';
@@ -153,7 +154,23 @@ function rulesOf(trace: Trace, options: ReplayOptions): WatchRules {
     };
   }
   const startsByItself = options.watches.length === 0;
-  return { chill: { ...houseWindow, guarded: true }, places, probes, heightM, startsByItself };
+  const rules = { chill: { ...houseWindow, guarded: true }, places, probes, heightM, startsByItself };
+  return options.prior === undefined
+    ? rules
+    : { ...rules, prior: priorHere(options.prior, { places, probes }) };
+}
+
+/** A trace names kinds of places only: what was learned in a place of the kind holds for each of them. */
+function priorHere(prior: HousePrior, { places, probes }: Pick<WatchRules, 'places' | 'probes'>): HousePrior {
+  const stood = new Set(Object.values(probes).flatMap(({ place }) => place ?? []));
+  return {
+    v: 1,
+    lessons: prior.lessons.flatMap((lesson) =>
+      [...stood]
+        .filter((place) => places[place]?.kind === lesson.kind)
+        .map((place) => ({ ...lesson, place })),
+    ),
+  };
 }
 
 function aroundOf(column: string): string {

@@ -1,4 +1,5 @@
 import { type PlaceKind, placeKind, plainIdPattern } from '../../shared/contract/ids.ts';
+import type { HousePrior } from '../../shared/contract/prior.ts';
 import { type Word, word } from '../../shared/contract/word.ts';
 import { refusedHold } from '../../shared/dairy/legal-holds.ts';
 import { parseHeight, parseSpan, parseTemp, parseVolume } from '../../shared/units/parse.ts';
@@ -16,6 +17,8 @@ export type ReplayOptions = {
   volumesL: Record<string, number>;
   heightM: number;
   uncertaintyC: number;
+  /** What a house has learned; each probe takes what was learned in places of its kind. */
+  prior?: HousePrior;
   /** Spans after a watch's start at which a forecast is asked for. */
   atSpansMs: number[];
 };

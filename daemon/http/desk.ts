@@ -11,6 +11,8 @@ import type {
 import type { RecordEvent } from '../../shared/contract/event.ts';
 import type { LateStretch } from '../../shared/contract/export.ts';
 import type { ExportFormName } from '../../shared/contract/export-forms.ts';
+import type { Material } from '../../shared/contract/ids.ts';
+import type { PlanView } from '../../shared/contract/plan.ts';
 import type { PostedWord, WordAnswer } from '../../shared/contract/word.ts';
 import type { NotifyDesk } from './notify-routes.ts';
 
@@ -47,6 +49,8 @@ export type HouseDesk = {
   refusals(): RefusalView[];
   /** The open watches and those that ended not long ago. */
   watches(): AnyWatchView[];
+  /** How long this milk would take in each place of the house. */
+  plan(ask: { volumeL: number; material: Material | null; fromC: number }): PlanView;
   /** Buckets in order of time, those without a reading left out. Only asked for probes of the house. */
   history(ask: HistoryAsk): Promise<HistoryBucket[]>;
   /** When the first and the last reading of a probe was; only asked for probes of the house. */

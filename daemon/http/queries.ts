@@ -1,6 +1,8 @@
 /** What may stand in a query; each message is the rule, as it reads after "must be". */
 import { z } from 'zod';
 import { exportFormName } from '../../shared/contract/export.ts';
+import { material } from '../../shared/contract/ids.ts';
+import { plannedFromC } from '../../shared/contract/plan.ts';
 import { described } from './described.ts';
 import type { HttpFault } from './problems.ts';
 
@@ -53,6 +55,23 @@ export const historyQuery = z.object({
   from: instant.optional(),
   to: instant.optional(),
   points: wholeNumber(1, historyPointsMax).default(historyPointsUsual),
+});
+
+function decimal(from: number, to: number) {
+  const rule = `a number from ${from} to ${to}`;
+  return z
+    .string()
+    .regex(/^-?\d{1,4}(\.\d{1,6})?$/, rule)
+    .register(described, { description: rule })
+    .transform(Number)
+    .refine((value) => value >= from && value <= to, rule);
+}
+
+/** What is planned: litres in one vessel, what that is made of, how warm the milk goes in, °C. */
+export const planQuery = z.object({
+  volume: decimal(0.05, 1000),
+  material: material.optional(),
+  from: decimal(-5, 60).default(plannedFromC),
 });
 
 export const noticesQuery = z.object({

@@ -12,12 +12,13 @@ import {
   recordPage,
   watchesView,
 } from '../../shared/contract/api.ts';
+import { planView } from '../../shared/contract/plan.ts';
 import { postedWord, wordAnswer } from '../../shared/contract/word.ts';
 import type { HouseDesk, WordFault } from './desk.ts';
 import { housePerson, whoOf } from './door.ts';
 import { exactSerializer } from './exact-serializer.ts';
 import { refuse, shown } from './problems.ts';
-import { askedSpan, historyQuery, noticesQuery, recordQuery, spanFault } from './queries.ts';
+import { askedSpan, historyQuery, noticesQuery, planQuery, recordQuery, spanFault } from './queries.ts';
 
 const wordStatus = { unknown: 404, refused: 422, unavailable: 503 } as const;
 
@@ -66,6 +67,20 @@ export function addHouseRoutes(plain: FastifyInstance, desk: HouseDesk): void {
         found ?? refuse(reply, { code: 'WATCH_UNKNOWN', message: unknownSentence('watch', id, 'watches') })
       );
     },
+  );
+
+  app.get(
+    '/api/plan',
+    {
+      schema: {
+        operationId: 'plan',
+        summary: 'Before milking: how long this milk would take in each place, and which would make the rule',
+        querystring: planQuery,
+        response: { 200: planView, 400: problem },
+      },
+    },
+    async ({ query: { from, material = null, volume } }) =>
+      desk.plan({ volumeL: volume, material, fromC: from }),
   );
 
   app.get(

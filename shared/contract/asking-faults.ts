@@ -23,6 +23,10 @@ export const askingFaults = {
     meaning: 'An option of the planner cannot be read.',
     whatToDo: 'See springhouse plan --help.',
   },
+  PRIOR_FILE: {
+    meaning: '`springhouse replay --prior` was given a file that holds no learned prior.',
+    whatToDo: 'Export it again with `springhouse prior export`.',
+  },
   REPLAY_OPTION: {
     meaning: 'An option of a replay cannot be read or does not fit the trace.',
     whatToDo: 'See springhouse replay --help.',

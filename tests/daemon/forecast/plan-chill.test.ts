@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { planChill } from '../../../daemon/forecast/plan-chill.ts';
+import type { Lesson } from '../../../shared/contract/prior.ts';
 
 const question = {
   volumeL: 0.95,
@@ -42,9 +43,42 @@ describe('a plan before milking', () => {
     expect(of('stable')).toEqual({
       place: 'stable',
       stirred: null,
+      chills: 0,
       minutes: { p10: null, p50: null, p90: null },
       chance: 0,
     });
+  });
+
+  it('goes by the house’s own chills where there are two, says how many, and narrows by them', () => {
+    const taught = (id: string): Lesson => ({
+      id,
+      place: 'chest',
+      kind: 'freezer',
+      material: null,
+      volumeL: 0.95,
+      aroundC: -18,
+      aroundSdC: 0.5,
+      logPerMin: Math.log(0.025),
+      logPerMinSd: 0.05,
+      exponentShares: [1, 0, 0, 0],
+      missUsual: null,
+      missOwn: null,
+      endedMs: 0,
+      spanMs: 3_000_000,
+      crossed: true,
+      taken: true,
+    });
+    const chest = { id: 'chest', kind: 'freezer', aroundC: null } as const;
+    const usual = planChill(question, [{ ...chest, lessons: [taught('a/1')] }])[0];
+    const lessons = ['a/1', 'b/1', 'c/1', 'd/1', 'e/1', 'f/1'].map(taught);
+    const own = planChill(question, [{ ...chest, lessons }])[0];
+    expect([usual?.chills, own?.chills]).toEqual([0, 6]);
+    // Newton's law: ln((35 + 18) / (4.44 + 18)) / 0.025 = 34.4 min (Singh & Heldman).
+    expect(own?.minutes.p50).toBeGreaterThan(33);
+    expect(own?.minutes.p50).toBeLessThan(38);
+    expect((own?.minutes.p50 ?? 0) - (own?.minutes.p10 ?? 0)).toBeLessThan(
+      (usual?.minutes.p50 ?? 0) - (usual?.minutes.p10 ?? 0),
+    );
   });
 
   it('takes longer for more milk, and is surer of a place whose cold is told', () => {

@@ -51,6 +51,7 @@ describe('the OpenAPI document', () => {
       'get /api/matters',
       'get /api/notices',
       'get /api/openapi.json',
+      'get /api/plan',
       'get /api/probes',
       'get /api/record',
       'get /api/watches',

@@ -97,6 +97,7 @@ export function houseInMemory() {
     }),
     probes: () => [jar],
     refusals: () => [stranger],
+    plan: (ask) => ({ v: 1, asked: { ...ask, limitC: 40 / 9, marginC: 0.5, spanMin: 60 }, ways: [] }),
     watches: () => [chill],
     history: async ({ fromMs, toMs, points }) => [
       { fromMs, toMs: fromMs + (toMs - fromMs) / points, minC: 30, maxC: 32, meanC: 31, count: 3 },

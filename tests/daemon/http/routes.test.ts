@@ -14,6 +14,21 @@ describe('reading the house over HTTP', () => {
     expect(await read('/api/watches/chill-jar-17')).toEqual(chill);
   });
 
+  test('gives a plan of what is asked, from 36 °C unless told, and refuses what is no amount', async () => {
+    const app = await injected(houseInMemory().desk);
+    const given = await app.inject('/api/plan?volume=0.95');
+    expect(given.json().asked).toEqual({
+      volumeL: 0.95,
+      material: null,
+      fromC: 36,
+      limitC: 40 / 9,
+      marginC: 0.5,
+      spanMin: 60,
+    });
+    const refused = await app.inject('/api/plan?volume=much&material=clay');
+    expect([refused.statusCode, refused.json().code]).toEqual([400, 'HTTP_QUERY']);
+  });
+
   test('refuses a watch that is not there', async () => {
     const app = await injected(houseInMemory().desk);
     const answer = await app.inject('/api/watches/chill-jar-18');
