@@ -9,6 +9,7 @@ import { aliveMessage } from './broker/out-topics.ts';
 import type { Publisher } from './broker/publisher.ts';
 import type { ClockOptions } from './clock/clock.ts';
 import type { House } from './config/house-file.ts';
+import { type DiskAlarmOptions, openDiskAlarm } from './disk-alarm.ts';
 import { openDiskUse } from './disk-use.ts';
 import { deskOf } from './house-desk.ts';
 import { openHouseMirrors } from './house-mirrors.ts';
@@ -53,6 +54,8 @@ export type SpringhouseOptions = {
   writer?: Pick<WriterOptions, 'commitDelayMs' | 'failNthWrite' | 'failWrites'>;
   /** For proofs: a machine whose clock is set by hand. */
   clock?: Pick<ClockOptions, 'system' | 'everyMs'>;
+  /** For tests: how soon a disk that refuses is told of. */
+  diskAlarm?: Pick<DiskAlarmOptions, 'afterMs' | 'everyMs'>;
   /** For proofs: what stands between the ways and the outbox. */
   storeOf?: (store: LetterStore) => LetterStore;
 };
@@ -283,6 +286,16 @@ async function openVoice(
   closers.push(speaking.close);
   kept.tell = speaking.wake;
   kept.tellUnrecorded = speaking.tellUnrecorded;
+  const { tellUnrecorded } = speaking;
+  const alarm = openDiskAlarm({
+    ...options.diskAlarm,
+    troubles,
+    writer,
+    nowMs: clock.nowMs,
+    tellUnrecorded,
+    onRecorded: heard,
+  });
+  closers.push(alarm.close);
   return speaking;
 }
 

@@ -7,6 +7,8 @@ export type Troubles = {
   note(what: string, error: Error | null): void;
   /** Tells what was lost and does not come back while the house runs. */
   lost(message: string): void;
+  /** What is wrong with one room now; null where nothing is. */
+  of(room: string): string | null;
   /** True where something cannot be kept now. */
   readonly any: boolean;
   /** Everything that is or was wrong, losses first. */
@@ -32,6 +34,7 @@ export function openTroubles(log: (line: string) => void): Troubles {
       losses.push(message);
       log(message);
     },
+    of: (room) => byRoom.get(room) ?? null,
     get any() {
       return byRoom.size > 0;
     },

@@ -326,6 +326,10 @@ const bodies = {
     wayKind: z.enum(['page', 'command', 'email', 'webhook', 'mqtt']),
     failedMs: z.int(),
   }),
+  /** The disk of the house refuses to write; told past the record, and kept in it once it takes writes again. */
+  'disk-refuses': z.object({ weight, watch: z.null(), why: z.string(), sinceMs: instantMs }),
+  /** It takes writes again. */
+  'disk-takes': z.object({ weight, watch: z.null(), refusedMs: z.int() }),
 } as const;
 
 export type EventKind = keyof typeof bodies;
@@ -365,6 +369,8 @@ export const noticeCodes = [
   'probe-trusted',
   'way-failed',
   'way-works',
+  'disk-refuses',
+  'disk-takes',
 ] as const satisfies readonly EventKind[];
 export type NoticeCode = (typeof noticeCodes)[number];
 

@@ -8,6 +8,7 @@ import {
   unsureClock,
   wasWhenUp,
 } from './chill-words.ts';
+import { diskText } from './disk-words.ts';
 import { doubtedText } from './doubt-words.ts';
 import { backText, driftsText, leftText, willLeaveText } from './keep-words.ts';
 import { outerMadeText, outerMissedText, outerWillMissText } from './outer-words.ts';
@@ -20,6 +21,7 @@ type Notice = { [K in NoticeCode]: HappeningOf<K> }[NoticeCode];
 
 /** Says a notice in one or two plain sentences. `event.about.probe` names whose milk it is. */
 export function eventSentence(event: Notice, speech: Speech): string {
+  if (event.kind === 'disk-refuses' || event.kind === 'disk-takes') return diskText(event, speech);
   if (event.kind === 'way-failed' || event.kind === 'way-works') return wayText(event);
   const who = capital(nameOf(speech, event.about.probe?.[0] ?? 'the probe'));
   switch (event.kind) {

@@ -39,6 +39,8 @@ const topics: Readonly<Record<NoticeCode, { topic: string; does: Does }>> = {
   'probe-trusted': { topic: 'doubt', does: 'closes' },
   'way-failed': { topic: 'way', does: 'opens' },
   'way-works': { topic: 'way', does: 'closes' },
+  'disk-refuses': { topic: 'disk', does: 'opens' },
+  'disk-takes': { topic: 'disk', does: 'closes' },
 };
 
 /** Which matter an event is about, and what it does to it. */
@@ -49,6 +51,7 @@ export function topicOf(event: NoticeEvent): { matter: string; does: Does } {
 
 function subjectOf(event: NoticeEvent): string {
   if (event.kind === 'way-failed' || event.kind === 'way-works') return `way-${event.body.way}`;
+  if (event.kind === 'disk-refuses' || event.kind === 'disk-takes') return 'house';
   if (event.kind === 'probe-silent' || event.kind === 'probe-heard') return `probe-${event.body.probe}`;
   if (event.kind === 'probe-doubted' || event.kind === 'probe-trusted') return `probe-${event.body.probe}`;
   return event.body.watch;

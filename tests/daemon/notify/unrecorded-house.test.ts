@@ -44,4 +44,32 @@ describe('a house whose disk refuses every write', () => {
       true,
     ]);
   });
+
+  it('raises an alarm of its own by every way, once, and keeps it with its end when the disk takes writes again', async () => {
+    house = await openNotifyHouse(folder.dataDir, lines(), {
+      writer: { failNthWrite: 12, failWrites: 12 },
+      diskAlarm: { afterMs: 50, everyMs: 20 },
+    });
+    const alarms = () => receiver.calls.filter(({ event }) => event.data.code?.startsWith('disk-'));
+    void sendDoomedJar(house, { waits: false }).catch(() => {});
+    await until(
+      async () => alarms().length,
+      (count) => count > 0,
+    );
+    expect(alarms()[0]?.event.data).toMatchObject({ code: 'disk-refuses', weight: 'alarm', recorded: false });
+    expect(alarms()[0]?.event.data.text).toMatch(/its disk refuses to write since .* Make room on the disk/);
+    const url = house.url;
+    const kinds = async () => {
+      const { events } = (await (await fetch(`${url}/api/record?after=0&limit=1000`)).json()) as {
+        events: { kind: string }[];
+      };
+      return events.map(({ kind }) => kind).filter((kind) => kind.startsWith('disk-'));
+    };
+    expect(await until(kinds, (found) => found.length >= 2)).toEqual(['disk-refuses', 'disk-takes']);
+    await until(
+      async () => alarms().map(({ event }) => event.data.code),
+      (codes) => codes.includes('disk-takes'),
+    );
+    expect(alarms().filter(({ event }) => event.data.code === 'disk-refuses')).toHaveLength(1);
+  });
 });

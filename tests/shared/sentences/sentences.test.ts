@@ -293,6 +293,18 @@ const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
       'The webhook (hook): letters leave again, after 12 minutes.',
     ],
   ],
+  'disk-refuses': [
+    [
+      { weight: 'alarm', watch: null, why: 'house.db must be on a disk with room, got none', sinceMs: 0 },
+      'The house: its disk refuses to write since 0:00 (house.db must be on a disk with room, got none). It watches on and warns, and records nothing. Make room on the disk, or look at the card.',
+    ],
+  ],
+  'disk-takes': [
+    [
+      { weight: 'tell', watch: null, refusedMs: 720_000 },
+      'The house: its disk takes writes again, after 12 minutes. Probes that can send again now do; what others sent meanwhile is not in the record.',
+    ],
+  ],
 };
 
 const sentencesOf = (speech: Speech) =>
