@@ -12,6 +12,7 @@ import {
   runShut,
 } from './door-commands.ts';
 import { runHistoryExport } from './export-command.ts';
+import { runHistoryVerify } from './history-verify-command.ts';
 import { runHistoryImport } from './import-command.ts';
 import { runInspect } from './inspect-command.ts';
 import { runPlan } from './plan-command.ts';
@@ -69,6 +70,8 @@ async function runCommand(name: string, values: Values, positionals: readonly st
       return runPlan(values);
     case 'record verify':
       return runRecordVerify(values);
+    case 'history verify':
+      return runHistoryVerify(values);
     case 'history export':
       return runHistoryExport(values);
     case 'history import':

@@ -7,6 +7,7 @@ import { type NumberedReading, openNumbered, type Unlogged } from './history/num
 import { findProbesKept } from './history/probes-kept.ts';
 import { openHistoryRange, type RangeAnswer, type RangeQuery } from './history/range.ts';
 import type { RawQuery, RawSlice } from './history/raw.ts';
+import { type HistoryVerifyProgress, openHistoryVerify } from './history/verify.ts';
 import { openRecordEvents } from './record/events.ts';
 import { openNotes } from './record/notes.ts';
 import { type NoticeSpan, openNoticesBetween } from './record/notices-between.ts';
@@ -29,6 +30,7 @@ export type ReaderCalls = {
   eventsAfter(recordSeq: number, limit: number): RecordEvent[];
   noticesLast(limit: number, beforeSeq: number | null): RecordEvent[];
   verifySlice(progress: VerifyProgress): VerifyProgress;
+  historyVerifySlice(progress: HistoryVerifyProgress): HistoryVerifyProgress;
 };
 
 let paths = dataPaths('.');
@@ -63,6 +65,7 @@ const history = lazily(
     probesKept: findProbesKept(database),
   }),
 );
+const historyCheck = lazily(() => paths.history, openHistoryVerify);
 const house = lazily(
   () => paths.house,
   (database) => ({
@@ -90,6 +93,7 @@ serveThread<ReaderCalls>(
     eventsAfter: (recordSeq, limit) => house().eventsAfter(recordSeq, limit),
     noticesLast: (limit, beforeSeq) => house().noticesLast(limit, beforeSeq),
     verifySlice: (progress) => house().verifySlice(progress),
+    historyVerifySlice: (progress) => historyCheck().historyVerifySlice(progress),
   },
   () => {
     for (const close of closers) close();

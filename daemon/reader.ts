@@ -5,6 +5,11 @@ import type { Newest } from './history/newest.ts';
 import type { NumberedReading, Unlogged } from './history/numbered.ts';
 import type { RangeAnswer, RangeQuery } from './history/range.ts';
 import type { RawQuery, RawReading, RawSlice } from './history/raw.ts';
+import {
+  type HistoryVerifyProgress,
+  type HistoryVerifyReport,
+  historyVerifyStart,
+} from './history/verify.ts';
 import type { ReaderCalls } from './reader-worker.ts';
 import type { NoticeSpan } from './record/notices-between.ts';
 import { type VerifyReport, verifyStart } from './record/verify.ts';
@@ -57,6 +62,8 @@ export type Reader = {
   noticesLast(limit: number, beforeSeq: number | null): Promise<RecordEvent[]>;
   /** Checks the whole record in slices and reports what is wrong; tells how many events are checked so far. */
   verify(onProgress?: (events: number) => void): Promise<VerifyReport>;
+  /** Checks all of the history in slices, of a file that may be in use, and reports what is damaged. */
+  verifyHistory(onProgress?: (progress: HistoryVerifyProgress) => void): Promise<HistoryVerifyReport>;
   /** Ends after the questions asked so far. Safe to call twice. */
   close(): Promise<void>;
 };
@@ -78,6 +85,7 @@ export async function openReader({ dataDir, onGone }: ReaderOptions): Promise<Re
     eventsAfter: (recordSeq, limit) => thread.call('eventsAfter', recordSeq, limit),
     noticesLast: (limit, beforeSeq) => thread.call('noticesLast', limit, beforeSeq),
     verify: (onProgress) => verify(thread, onProgress),
+    verifyHistory: (onProgress) => verifyHistory(thread, onProgress),
     close: thread.close,
   };
 }
@@ -104,4 +112,17 @@ async function verify(
   }
   const { events, lastHash, faults, faultCount } = progress;
   return { events, lastHash, faults, faultCount };
+}
+
+async function verifyHistory(
+  thread: Thread<ReaderCalls>,
+  onProgress?: (progress: HistoryVerifyProgress) => void,
+): Promise<HistoryVerifyReport> {
+  let progress = historyVerifyStart;
+  while (progress.stage !== 'done') {
+    progress = await thread.call('historyVerifySlice', progress);
+    onProgress?.(progress);
+  }
+  const { stage: _, after: __, ...report } = progress;
+  return report;
 }

@@ -198,6 +198,14 @@ Instants in the output are epoch ms; sentences are English, °C, UTC.`,
     options: { data },
   },
   {
+    name: 'history verify',
+    summary:
+      'check all readings: pages, log, sums of blocks, roll-ups against blocks; also while the house runs',
+    options: { data, json: { type: 'boolean', says: 'as JSON' } },
+    more: `Ends with 1 where something is damaged, and says which stretch it costs and what to do. Damage in one block costs
+that block alone.`,
+  },
+  {
     name: 'history export',
     summary: 'write readings to a file, also while the house runs; memory does not grow with the span',
     options: {

@@ -194,9 +194,14 @@ function columnsOf(
   ];
 }
 
-type DatedSums = Pick<BlockHead, 'dated' | 'minC' | 'maxC' | 'sumC' | 'newestMs' | 'newestC' | 'newestFlags'>;
+/** What a head says of its dated readings. */
+export type DatedSums = Pick<
+  BlockHead,
+  'dated' | 'minC' | 'maxC' | 'sumC' | 'newestMs' | 'newestC' | 'newestFlags'
+>;
 
-function sumsOf({ atMs, tempC, flags }: BlockReadings): DatedSums {
+/** Counts what a head says of the dated ones among readings. */
+export function sumsOf({ atMs, tempC, flags }: BlockReadings): DatedSums {
   let dated = 0;
   let minC = Infinity;
   let maxC = -Infinity;

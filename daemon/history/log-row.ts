@@ -112,8 +112,8 @@ function kindOf(tempC: number): number {
 }
 
 /**
- * Hands each of a row's `count` readings to `take`, in the order of their numbers; false, with nothing
- * handed over, where the row is damaged. The object handed over is one that is used again.
+ * Hands each of a row's `count` readings to `take`, in the order of their numbers; false where the row is
+ * damaged: with nothing handed over where its sum does not fit, with all that it holds where only `count` is wrong. The object handed over is one that is used again.
  */
 export function unpackCommit(
   bytes: Uint8Array,
@@ -131,7 +131,8 @@ export function unpackCommit(
   const befores: Before[] = [];
   const likes = new Map<number, Before>();
   const reading: LoggedReading = { series: 0, era: 0, tMs: 0, tempC: 0, flags: 0, receivedMs: 0 };
-  for (let index = 0; index < count; index++) {
+  let many = 0;
+  for (; !from.isAtEnd; many++) {
     const slot = from.varint();
     if (slot === befores.length) {
       const [series, era] = [from.varint(), from.varint()];
@@ -142,7 +143,7 @@ export function unpackCommit(
     likes.set(before.era, before);
     take(reading);
   }
-  return true;
+  return many === count;
 }
 
 function unpackReading(

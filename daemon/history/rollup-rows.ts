@@ -21,10 +21,11 @@ export type Rollups = {
 };
 
 /** Hours or days in one row: a week, or 24 weeks. */
-const entriesPerRow = 168;
+export const entriesPerRow = 168;
 /** An entry: least, most, sum as little-endian doubles, then the count in four bytes. */
-const entryBytes = 28;
-const levelIds: Record<RollupLevel, number> = { hour: 1, day: 2 };
+export const entryBytes = 28;
+/** What stands in the column `level`. */
+export const levelIds: Record<RollupLevel, number> = { hour: 1, day: 2 };
 
 /** Opens the roll-ups of a file. */
 export function openRollups(database: Database, blocks: Blocks): Rollups {
@@ -64,24 +65,11 @@ export function openRollups(database: Database, blocks: Blocks): Rollups {
     }
     for (const [rowFromMs, entries] of rows) put.run(series, levelIds[level], rowFromMs, entries);
   };
-  const hoursOf = (series: number, fromMs: number, toMs: number): Map<number, Sums> => {
-    const hours = emptied(fromMs, toMs, rollupMs.hour);
-    for (const { block } of blocks.within(series, 0, { fromMs, toMs })) {
-      const head = blocks.head(block);
-      if (isDamage(head)) continue;
-      const cursor = openMinutes(head.minutes);
-      for (nextMinute(cursor); cursor.minute < toMs / minuteMs; nextMinute(cursor)) {
-        const into = hours.get(Math.floor((cursor.minute * minuteMs) / rollupMs.hour) * rollupMs.hour);
-        if (into !== undefined) addMinute(into, cursor);
-      }
-    }
-    return hours;
-  };
   return {
     ask,
     recount: (series, { fromMs, toMs }) => {
       const [hourFrom, hourTo] = widened(fromMs, toMs, rollupMs.hour);
-      write(series, 'hour', hoursOf(series, hourFrom, hourTo));
+      write(series, 'hour', hoursOf(blocks, series, { fromMs: hourFrom, toMs: hourTo }));
       const [dayFrom, dayTo] = widened(fromMs, toMs, rollupMs.day);
       const days = emptied(dayFrom, dayTo, rollupMs.day);
       const hourAt = ask(series, 'hour');
@@ -94,6 +82,25 @@ export function openRollups(database: Database, blocks: Blocks): Rollups {
       write(series, 'day', days);
     },
   };
+}
+
+/** Counts a series' whole hours between two anew from the minutes of its sound blocks; empty ones have a count of 0. */
+export function hoursOf(
+  blocks: Pick<Blocks, 'within' | 'head'>,
+  series: number,
+  { fromMs, toMs }: { fromMs: number; toMs: number },
+): Map<number, Sums> {
+  const hours = emptied(fromMs, toMs, rollupMs.hour);
+  for (const { block } of blocks.within(series, 0, { fromMs, toMs })) {
+    const head = blocks.head(block);
+    if (isDamage(head)) continue;
+    const cursor = openMinutes(head.minutes);
+    for (nextMinute(cursor); cursor.minute < toMs / minuteMs; nextMinute(cursor)) {
+      const into = hours.get(Math.floor((cursor.minute * minuteMs) / rollupMs.hour) * rollupMs.hour);
+      if (into !== undefined) addMinute(into, cursor);
+    }
+  }
+  return hours;
 }
 
 function widened(fromMs: number, toMs: number, stepMs: number): [number, number] {
@@ -121,11 +128,13 @@ export function addSums(into: Sums, more: Sums): void {
   into.count += more.count;
 }
 
-function viewOf(entries: Uint8Array): DataView {
+/** Looks at the entries of a row. */
+export function viewOf(entries: Uint8Array): DataView {
   return new DataView(entries.buffer, entries.byteOffset, entries.byteLength);
 }
 
-function entryAt(view: DataView, place: number): Sums | undefined {
+/** Returns the entry at a place of a row; undefined where it has no reading. */
+export function entryAt(view: DataView, place: number): Sums | undefined {
   const at = place * entryBytes;
   const count = view.getUint32(at + 24, true);
   if (count === 0) return undefined;

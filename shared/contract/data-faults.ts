@@ -37,6 +37,12 @@ export const dataFaults = {
       'An event of the record is not as it was kept: a number, a hash, or the text itself was changed.',
     whatToDo: 'Restore house.db from a backup. The events before the one that is named are whole.',
   },
+  HISTORY_DAMAGED: {
+    meaning:
+      'A part of history.db is not as it was kept. A damaged block costs its own stretch alone, which is a gap; all others are read as before.',
+    whatToDo:
+      'Keep a copy of the file. Stop the daemon and put a backup back with springhouse restore --only history, or import the stretch again from an export or a mirror.',
+  },
   HISTORY_LOST: {
     meaning: 'history.db was gone and is begun anew. The record is whole; earlier readings are not there.',
     whatToDo: 'Stop the daemon and put a backup of history.db in its place, if there is one.',
