@@ -12,6 +12,7 @@ import { proveNoticesKills, proveNoticesWrites } from './notices-proof.ts';
 import { proveRestart } from './restart-proof.ts';
 import { proveShutdown } from './shutdown-proof.ts';
 import { proveSoak, type SoakVariant } from './soak-proof.ts';
+import { proveCuts, proveNight } from './wire-proof.ts';
 
 const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.0|early] [--kills 200] [--seed 1] [--small]
 npm run prove -- restart [--kills 50] [--seed 1] [--small]
@@ -83,6 +84,16 @@ switch (values.help ? 'help' : positionals[0]) {
       print(report);
       const holds = report.lost + report.falselySent + report.doubled === 0;
       if (holds !== (report.variant !== 'early')) process.exitCode = 1;
+    }
+    const wires = [
+      await proveCuts({ cuts: values.small ? 6 : 50, seed }),
+      await proveCuts({ cuts: values.small ? 6 : 50, seed, lossy: true }),
+      await proveNight({ hours: values.small ? 2 : 8, seed }),
+      await proveNight({ hours: values.small ? 2 : 8, seed, lossy: true }),
+    ];
+    for (const report of wires) {
+      print(report);
+      if ((report.lost + report.doubled === 0) !== (report.fault === 'none')) process.exitCode = 1;
     }
     break;
   }
