@@ -15,6 +15,7 @@ import './style/far.css';
 import './style/notices.css';
 import './style/door.css';
 import './style/history.css';
+import './style/plan.css';
 import './style/print.css';
 
 /** `?far` is for a screen across the kitchen: one watch, nothing to press. */

@@ -5,6 +5,7 @@ import { createServer, type IncomingMessage, type ServerResponse } from 'node:ht
 import type { AddressInfo } from 'node:net';
 import { extname, join, normalize } from 'node:path';
 import type { LiveValue } from '../../shared/contract/api.ts';
+import type { PlanView } from '../../shared/contract/plan.ts';
 import type { PostedWord } from '../../shared/contract/word.ts';
 import { type Answers, answersOf, type StateName } from './fixture-states.ts';
 
@@ -150,6 +151,8 @@ function listOf(answers: Answers, url: URL): object | null {
       return { v: 1, probes: answers.probes };
     case '/api/watches':
       return { v: 1, watches: answers.watches };
+    case '/api/plan':
+      return planOf(answers.house.places, number('volume'));
     case '/api/notices':
       return { v: 1, notices: answers.notices };
     default: {
@@ -162,6 +165,21 @@ function listOf(answers: Answers, url: URL): object | null {
       });
     }
   }
+}
+
+/** A plan as the daemon reckons it, with the first place known by six chills of the house. */
+function planOf(places: Answers['house']['places'], volumeL: number): PlanView {
+  const asked = { volumeL, material: null, fromC: 36, limitC: 40 / 9, marginC: 0.5, spanMin: 60 };
+  const cold = places.filter(({ kind }) => kind !== 'pot' && kind !== 'warm-box');
+  const minutes = (near: number) => ({ p10: near * 0.8, p50: near, p90: near < 300 ? near * 1.3 : null });
+  const ways = cold.map(({ id }, at) => ({
+    place: id,
+    stirred: null,
+    chills: at === 0 ? 6 : 0,
+    minutes: minutes(45 + 60 * at),
+    chance: Math.max(0, 0.86 - 0.5 * at),
+  }));
+  return { v: 1, asked, ways };
 }
 
 function sendJson(response: ServerResponse, body: object, status = 200): void {

@@ -280,6 +280,25 @@ describe.skipIf(lacks('chromium'))('the page in a browser', () => {
       ]);
   });
 
+  it('plans the next milk: the house’s vessels first, minutes with their spread, and from what', async () => {
+    await open('empty');
+    await page.getByRole('button', { name: 'Plan the next milk' }).click();
+    await page.locator('.plan').waitFor();
+    expect(await page.locator('.before-milking .chosen').count()).toBe(1);
+    const first = page.locator('.plan tr').first();
+    expect(await first.locator('small').allTextContents()).toEqual([
+      'from 6 chills here',
+      'would make it, about 9 of 10',
+    ]);
+    expect(await first.locator('td > i').textContent()).toBe('near 45 min (36 to 59)');
+    for (const viewport of [phone, wide]) {
+      await page.setViewportSize(viewport);
+      expect([await overflowPx(page), await smallTargets(page, 48)]).toEqual([0, []]);
+      expect(await smallWords(page, 15.5)).toEqual([]);
+    }
+    expect(complaints).toEqual([]);
+  });
+
   it('repeats a word that was not taken under the same id', async () => {
     await open('doomed');
     house.refuse(1);

@@ -8,6 +8,7 @@ import { WaysSection } from '../notices/ways-section.tsx';
 import { Masthead } from '../sheet/masthead.tsx';
 import { Statement } from '../sheet/statement.tsx';
 import { lostSentence } from '../words/lost-sentence.ts';
+import { BeforeMilking } from './before-milking.tsx';
 import { BeginByHand } from './begin-by-hand.tsx';
 import { daySight, type LeftAlone } from './day-sight.ts';
 import { FirstWatch } from './first-watch.tsx';
@@ -54,6 +55,7 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
           {live && first !== undefined && (
             <BeginByHand first={false} {...{ nowMs, probes, speech }} places={house.places} />
           )}
+          {live && <BeforeMilking {...{ probes, speech }} places={house.places} />}
         </div>
         <aside class="rail">
           <ToCome nowMs={nowMs} places={house.places} speech={speech} watches={views} />
