@@ -13,7 +13,10 @@ import { type Bench, rounded } from './figure.ts';
 /** Readings of one probe, one a second; a year of them in the full size. */
 const readingsOf = { small: 60_000, full: 31_536_000 } as const;
 
-/** Constant means: a year takes no more than a tenth of it, but for what a collector leaves lying, MB. */
+/**
+ * Constant means: a year takes no more than a tenth of it, but for what a collector leaves lying, MB. A bound of this
+ * bench's own, set when two sizes had been seen.
+ */
 const grownMbMax = 20;
 /** The most that a year may add to the memory of the process, MB. */
 const addedMbMax = 100;
