@@ -5,6 +5,7 @@ import { proveAttack } from './attack-proof.ts';
 import { clockPlays, isClockWrong, proveClock } from './clock-proof.ts';
 import { playCurve } from './curve-proof.ts';
 import { proveDisk } from './disk-proof.ts';
+import { type HistoryVariant, proveHistory } from './history-proof.ts';
 import { type KillVariant, proveKill } from './kill-proof.ts';
 import { proveMirror } from './mirror-proof.ts';
 import { proveMonth } from './month-proof.ts';
@@ -15,6 +16,7 @@ import { proveSoak, type SoakVariant } from './soak-proof.ts';
 import { proveCuts, proveNight } from './wire-proof.ts';
 
 const help = `npm run prove -- kill [--variant embedded|outside-3.1.1|outside-5.0|early] [--kills 200] [--seed 1] [--small]
+npm run prove -- history [--variant kills|every-frame|wal-cut|wal-flip|block-flip] [--kills 200] [--seed 1] [--small]
 npm run prove -- restart [--kills 50] [--seed 1] [--small]
 npm run prove -- shutdown
 npm run prove -- clock [--seed 1] [--small]
@@ -65,6 +67,19 @@ switch (values.help ? 'help' : positionals[0]) {
       if (holds !== (variant !== 'early')) process.exitCode = 1;
     }
     break;
+  case 'history': {
+    const all: HistoryVariant[] = ['kills', 'every-frame', 'wal-cut', 'wal-flip', 'block-flip'];
+    for (const variant of (values.variant as HistoryVariant[] | undefined) ?? all) {
+      for (const planted of [false, true]) {
+        const times = planted ? 10 : Number(values.kills ?? (values.small ? 10 : 200));
+        const report = await proveHistory({ variant, times, seed: Number(values.seed), planted });
+        print(report);
+        const holds = report.lost + report.doubled + report.wrong + report.misjudged === 0;
+        if (holds === planted) process.exitCode = 1;
+      }
+    }
+    break;
+  }
   case 'restart':
     for (const jar of ['misses', 'makes'] as const) {
       const kills = Number(values.kills ?? (values.small ? 3 : 50));
