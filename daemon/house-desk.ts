@@ -2,7 +2,7 @@
 import type {
   DiskView,
   Health,
-  HistoryBucket,
+  HistoryAnswer,
   HouseView,
   LiveValue,
   MirrorView,
@@ -119,7 +119,10 @@ export async function deskOf(options: DeskOptions): Promise<Desk> {
       refusals: () => [...intake.counts.refusals()],
       watches: () => loop.watches(),
       plan: (ask) => planOfHouse(house, loop.prior(), ask),
-      history: (ask: HistoryAsk): Promise<HistoryBucket[]> => reader.range(ask),
+      history: async (ask: HistoryAsk): Promise<HistoryAnswer> => {
+        const { fromMs, toMs, ...answer } = await reader.envelope(ask);
+        return { ...answer, edges: { fromMs, toMs } };
+      },
       keptSpan: async (probe) => ({
         firstMs: await firstMsOf(reader, probe),
         lastMs: latest.of(probe)?.atMs ?? null,

@@ -1,7 +1,8 @@
 import type {
   AnyWatchView,
   Health,
-  HistoryBucket,
+  HistoryAnswer,
+  HistorySnap,
   HouseView,
   LiveValue,
   Notice,
@@ -17,7 +18,7 @@ import type { PostedWord, WordAnswer } from '../../shared/contract/word.ts';
 import type { NotifyDesk } from './notify-routes.ts';
 
 /** A span of one probe's history, to be cut into at most `points` buckets; `fromMs` is before `toMs`. */
-export type HistoryAsk = { probe: string; fromMs: number; toMs: number; points: number };
+export type HistoryAsk = { probe: string; fromMs: number; toMs: number; points: number; snap: HistorySnap };
 
 /** A file of readings: its name, what it is, and its text piece by piece; leaving the text ends the work. */
 export type ExportFile = { name: string; mediaType: string; text: AsyncIterable<string> };
@@ -51,8 +52,8 @@ export type HouseDesk = {
   watches(): AnyWatchView[];
   /** How long this milk would take in each place of the house. */
   plan(ask: { volumeL: number; material: Material | null; fromC: number }): PlanView;
-  /** Buckets in order of time, those without a reading left out. Only asked for probes of the house. */
-  history(ask: HistoryAsk): Promise<HistoryBucket[]>;
+  /** Buckets in order of time, and what is missing between them. Only asked for probes of the house. */
+  history(ask: HistoryAsk): Promise<HistoryAnswer>;
   /** When the first and the last reading of a probe was; only asked for probes of the house. */
   keptSpan(probe: string): Promise<{ firstMs: number | null; lastMs: number | null }>;
   /** Where readings of a span came late; null where it holds too many to look through. */

@@ -1,5 +1,7 @@
 /** What may stand in a query; each message is the rule, as it reads after "must be". */
+
 import { z } from 'zod';
+import { historySnaps } from '../../shared/contract/api.ts';
 import { exportFormName } from '../../shared/contract/export.ts';
 import { material } from '../../shared/contract/ids.ts';
 import { plannedFromC } from '../../shared/contract/plan.ts';
@@ -55,6 +57,7 @@ export const historyQuery = z.object({
   from: instant.optional(),
   to: instant.optional(),
   points: wholeNumber(1, historyPointsMax).default(historyPointsUsual),
+  snap: z.enum(historySnaps, 'none, minute, hour or day').default('none'),
 });
 
 function decimal(from: number, to: number) {

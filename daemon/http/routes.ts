@@ -126,8 +126,8 @@ export function addPastRoutes(plain: FastifyInstance, desk: HouseDesk): void {
           message: `The parameter "from" must be ${span}, got ${shown(request.query.from)}. Ask for a span that fits.`,
         });
       }
-      const buckets = await desk.history({ probe, ...span, points: request.query.points });
-      return { v: 1 as const, probe, ...span, buckets };
+      const { points, snap } = request.query;
+      return { v: 1 as const, probe, ...span, ...(await desk.history({ probe, ...span, points, snap })) };
     },
   );
 

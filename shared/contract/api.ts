@@ -150,13 +150,33 @@ export const historyBucket = z.object({
 });
 export type HistoryBucket = z.infer<typeof historyBucket>;
 
-/** `GET /api/history/<probe>?from&to&points`: buckets without a reading are left out. */
+/** A stretch of time, `toMs` not included. */
+export const historyStretch = z.object({ fromMs: instantMs, toMs: instantMs });
+
+/**
+ * What the history answers of a span: buckets, those without a reading left out; the edges that were used, which
+ * `snap` moves outwards; stretches between buckets without a reading; stretches whose readings are damaged.
+ */
+export const historyAnswer = z.object({
+  buckets: z.array(historyBucket),
+  edges: historyStretch,
+  gaps: z.array(historyStretch),
+  damaged: z.array(historyStretch),
+});
+export type HistoryAnswer = z.infer<typeof historyAnswer>;
+
+/** To what the edges of buckets may be moved, so that sums of whole minutes, hours or days answer alone. */
+export const historySnaps = ['none', 'minute', 'hour', 'day'] as const;
+export type HistorySnap = (typeof historySnaps)[number];
+
+/** `GET /api/history/<probe>?from&to&points&snap`: `fromMs` and `toMs` are the span that was asked for. */
 export const historyView = z.object({
   v: z.literal(1),
   probe: plainId,
   fromMs: instantMs,
   toMs: instantMs,
-  buckets: z.array(historyBucket),
+  // A house of an earlier release says no more than its buckets.
+  ...historyAnswer.partial({ edges: true, gaps: true, damaged: true }).shape,
 });
 export type HistoryView = z.infer<typeof historyView>;
 

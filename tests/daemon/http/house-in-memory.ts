@@ -99,9 +99,12 @@ export function houseInMemory() {
     refusals: () => [stranger],
     plan: (ask) => ({ v: 1, asked: { ...ask, limitC: 40 / 9, marginC: 0.5, spanMin: 60 }, ways: [] }),
     watches: () => [chill],
-    history: async ({ fromMs, toMs, points }) => [
-      { fromMs, toMs: fromMs + (toMs - fromMs) / points, minC: 30, maxC: 32, meanC: 31, count: 3 },
-    ],
+    history: async ({ fromMs, toMs, points, snap }) => ({
+      buckets: [{ fromMs, toMs: fromMs + (toMs - fromMs) / points, minC: 30, maxC: 32, meanC: 31, count: 3 }],
+      edges: { fromMs: snap === 'none' ? fromMs : fromMs - 1, toMs },
+      gaps: [{ fromMs: fromMs + 1, toMs }],
+      damaged: [{ fromMs, toMs: fromMs + 1 }],
+    }),
     notices: async ({ limit, beforeSeq = Number.POSITIVE_INFINITY }) =>
       [3, 2, 1]
         .filter((seq) => seq < beforeSeq)

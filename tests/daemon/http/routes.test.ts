@@ -54,13 +54,15 @@ describe('reading the house over HTTP', () => {
     [`?from=${dawnMs - 1000}&to=${dawnMs}&points=1`, dawnMs - 1000, dawnMs, 1],
     ['', dawnMs - 6 * 3_600_000, dawnMs, 600],
     [`?to=${dawnMs - 1000}`, dawnMs - 1000 - 6 * 3_600_000, dawnMs - 1000, 600],
+    ['?snap=hour', dawnMs - 6 * 3_600_000, dawnMs, 600],
     ['?points=2000&unheard=of', dawnMs - 6 * 3_600_000, dawnMs, 2000],
   ])('gives history for "%s"', async (query, fromMs, toMs, points) => {
     const { desk } = houseInMemory();
     const app = await injected(desk);
     const answer = await app.inject(`/api/history/jar${query}`);
-    const buckets = await desk.history({ probe: 'jar', fromMs, toMs, points });
-    expect(answer.json()).toEqual({ v: 1, probe: 'jar', fromMs, toMs, buckets });
+    const snap = query.includes('snap=hour') ? 'hour' : 'none';
+    const held = await desk.history({ probe: 'jar', fromMs, toMs, points, snap });
+    expect(answer.json()).toEqual({ v: 1, probe: 'jar', fromMs, toMs, ...held });
   });
 
   const instantRule =
@@ -68,6 +70,7 @@ describe('reading the house over HTTP', () => {
   test.each([
     ['points=0', '"points" must be a whole number from 1 to 2000, got "0".'],
     ['points=2001', '"points" must be a whole number from 1 to 2000, got "2001".'],
+    ['snap=week', '"snap" must be none, minute, hour or day, got "week".'],
     ['points=1e3', '"points" must be a whole number from 1 to 2000, got "1e3".'],
     ['points=', '"points" must be a whole number from 1 to 2000, got "".'],
     ['from=yesterday', `"from" must be ${instantRule}, got "yesterday".`],
