@@ -1,6 +1,6 @@
 /** What a probe showed over a span, bucket by bucket: where it was heard, and what it came to. Pure. */
 
-import type { HistoryBucket } from '../../../shared/contract/api.ts';
+import type { HistoryBucket, HistorySnap } from '../../../shared/contract/api.ts';
 
 /** Buckets that follow each other without a gap; never empty. */
 export type Run = HistoryBucket[];
@@ -48,6 +48,28 @@ export function envelopeOf(buckets: readonly HistoryBucket[], intervalMs: number
     } else run.push(bucket);
   }
   return { runs, gaps };
+}
+
+/**
+ * To what the edges of buckets are moved: the longest unit of which four or more go into a bucket, so that the
+ * house answers from sums that it keeps and no bucket is off by more than a quarter.
+ */
+export function snapOf(bucketMs: number): HistorySnap {
+  if (bucketMs >= 4 * 86_400_000) return 'day';
+  if (bucketMs >= 4 * 3_600_000) return 'hour';
+  return bucketMs >= 4 * 60_000 ? 'minute' : 'none';
+}
+
+/** How much of a span lies in stretches whose readings are damaged, ms; where two overlap it counts once. */
+export function damagedMsOf(damaged: readonly Gap[], span: Gap): number {
+  let [sumMs, endMs] = [0, span.fromMs];
+  for (const { fromMs, toMs } of [...damaged].sort((a, b) => a.fromMs - b.fromMs)) {
+    const [from, to] = [Math.max(fromMs, endMs), Math.min(toMs, span.toMs)];
+    if (to <= from) continue;
+    sumMs += to - from;
+    endMs = to;
+  }
+  return sumMs;
 }
 
 /** Sums up what lies within a span; null where no reading does. */

@@ -8,7 +8,7 @@ import { Opening } from '../today/today.tsx';
 import { lostSentence } from '../words/lost-sentence.ts';
 import { Lettered } from '../words/phrases.tsx';
 import { BesideChoice } from './beside-choice.tsx';
-import { envelopeOf, shiftedBuckets, sumOf } from './envelope.ts';
+import { damagedMsOf, envelopeOf, shiftedBuckets, sumOf } from './envelope.ts';
 import { HistoryPicture } from './history-picture.tsx';
 import { Copies, Kept, SaidThen, TakeOut } from './history-rail.tsx';
 import { historyScene } from './history-scene.ts';
@@ -104,7 +104,8 @@ function Past({ house, nowMs, probes }: { house: HouseView; nowMs: number; probe
     const follows = Math.abs(kept.toMs - nowMs) < spanMs * followPart;
     go({ ...place, probe: probe.id, spanMs, toMs: follows ? null : kept.toMs });
   };
-  const { say, or } = sumSentence(sum, units);
+  const damagedMs = damagedMsOf(held?.damaged ?? [], span);
+  const { say, or } = sumSentence(sum, { units, damagedMs });
   const isAsking = held === null && !trouble;
   return (
     <main class="past">

@@ -37,9 +37,16 @@ export function spanText(span: ViewSpan, zone: string): string {
   return `${from}, ${clock(fromMs)} to ${to}, ${clock(toMs)}`;
 }
 
-/** The sentence of a span: its least and most, and what was not heard. */
-export function sumSentence(sum: SpanSum | null, units: Units): { say: string; or: string } {
-  if (sum === null) return { say: 'No reading in this span.', or: '' };
+/** The sentence of a span: its least and most, what was not heard, and what the file has lost by damage. */
+export function sumSentence(
+  sum: SpanSum | null,
+  { units, damagedMs }: { units: Units; damagedMs: number },
+): { say: string; or: string } {
+  const damaged =
+    damagedMs === 0
+      ? ''
+      : `Readings of ${formatSpan(damagedMs)} are damaged in the file: springhouse history verify says what to do.`;
+  if (sum === null) return { say: 'No reading in this span.', or: damaged };
   const temp = (tempC: number) => formatTemp(tempC, { units });
   const say =
     temp(sum.minC) === temp(sum.maxC)
@@ -49,7 +56,7 @@ export function sumSentence(sum: SpanSum | null, units: Units): { say: string; o
     sum.gaps === 0
       ? 'Heard throughout.'
       : `Not heard for ${formatSpan(sum.gapMs)}${sum.gaps === 1 ? '' : `, in ${sum.gaps} pieces`}.`;
-  return { say, or: `Mean ${temp(sum.meanC)}. ${heard}` };
+  return { say, or: `Mean ${temp(sum.meanC)}. ${heard} ${damaged}`.trim() };
 }
 
 /** A count with its thousands parted: `31,536,000`. */

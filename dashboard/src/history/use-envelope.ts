@@ -2,6 +2,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { HistoryBucket, HistoryView, Notice } from '../../../shared/contract/api.ts';
 import type { KeptSpan, LateStretch, LateView } from '../../../shared/contract/export.ts';
 import { askJson } from '../feed/ask.ts';
+import { type Gap, snapOf } from './envelope.ts';
 import type { ViewSpan } from './view-span.ts';
 
 /** The most buckets that are asked for: two a pixel of a wide picture and its margins. */
@@ -10,7 +11,14 @@ const pointsMax = 1_500;
 /** How long a span must stand before it is asked for, ms: a drag changes it many times a second. */
 const stillMs = 90;
 
-export type Held = { probe: string; span: ViewSpan; buckets: readonly HistoryBucket[]; askedSpan: ViewSpan };
+export type Held = {
+  probe: string;
+  span: ViewSpan;
+  buckets: readonly HistoryBucket[];
+  /** Stretches whose readings the house could not read. */
+  damaged: readonly Gap[];
+  askedSpan: ViewSpan;
+};
 
 export type Asked = { held: Held | null; trouble: boolean };
 
@@ -34,11 +42,17 @@ export function useEnvelope(
       const half = Math.round((toMs - fromMs) / 2);
       const wide = { fromMs: Math.max(0, fromMs - half), toMs: toMs + half };
       const points = Math.min(pointsMax, Math.round(plotPx * 1.5));
-      const query = `from=${wide.fromMs}&to=${wide.toMs}&points=${points}`;
+      const snap = snapOf((wide.toMs - wide.fromMs) / points);
+      const query = `from=${wide.fromMs}&to=${wide.toMs}&points=${points}&snap=${snap}`;
       try {
-        const { buckets } = await askJson<HistoryView>(`api/history/${encodeURIComponent(probe)}?${query}`);
+        const { buckets, damaged = [] } = await askJson<HistoryView>(
+          `api/history/${encodeURIComponent(probe)}?${query}`,
+        );
         if (mine === turn.current) {
-          setAsked({ held: { probe, span: wide, buckets, askedSpan: { fromMs, toMs } }, trouble: false });
+          setAsked({
+            held: { probe, span: wide, buckets, damaged, askedSpan: { fromMs, toMs } },
+            trouble: false,
+          });
         }
       } catch {
         if (mine === turn.current) setAsked(({ held }) => ({ held, trouble: true }));

@@ -1,6 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { bucketAt, envelopeOf, shiftedBuckets, sumOf } from '../../../dashboard/src/history/envelope.ts';
+import {
+  bucketAt,
+  damagedMsOf,
+  envelopeOf,
+  shiftedBuckets,
+  snapOf,
+  sumOf,
+} from '../../../dashboard/src/history/envelope.ts';
 import {
   bytesText,
   mirrorText,
@@ -16,6 +23,25 @@ const bucket = (fromMs: number, toMs: number, meanC = 4, more: object = {}) => (
   meanC,
   count: 10,
   ...more,
+});
+
+describe('what is asked for', () => {
+  it('moves edges only where four or more whole units are in a bucket', () => {
+    const [minuteMs, hourMs, dayMs] = [60_000, 3_600_000, 86_400_000];
+    const widths = [1, 4 * minuteMs - 1, 4 * minuteMs, 4 * hourMs - 1, 4 * hourMs, 4 * dayMs - 1, 4 * dayMs];
+    expect(widths.map(snapOf)).toEqual(['none', 'none', 'minute', 'minute', 'hour', 'hour', 'day']);
+  });
+
+  it('counts damaged time once, and only within the span', () => {
+    const damaged = [
+      { fromMs: 50, toMs: 70 },
+      { fromMs: 0, toMs: 20 },
+      { fromMs: 60, toMs: 65 },
+      { fromMs: 90, toMs: 120 },
+    ];
+    expect(damagedMsOf(damaged, { fromMs: 10, toMs: 100 })).toBe(10 + 20 + 10);
+    expect(damagedMsOf([], { fromMs: 10, toMs: 100 })).toBe(0);
+  });
 });
 
 describe('an envelope', () => {
@@ -78,15 +104,22 @@ describe('the words of a history', () => {
   const sum = { minC: 2, maxC: 5, meanC: 3, count: 9, gapMs: 7_200_000, gaps: 2 };
 
   it('say the range first, then the mean and what was not heard', () => {
-    expect(sumSentence(sum, 'F')).toEqual({
+    expect(sumSentence(sum, { units: 'F', damagedMs: 0 })).toEqual({
       say: 'From 35.6\u00a0°F to 41.0\u00a0°F.',
       or: 'Mean 37.4\u00a0°F. Not heard for 2 hours, in 2 pieces.',
     });
-    expect(sumSentence({ ...sum, minC: 5, gaps: 0 }, 'C')).toEqual({
+    expect(sumSentence({ ...sum, minC: 5, gaps: 0 }, { units: 'C', damagedMs: 0 })).toEqual({
       say: '5.0\u00a0°C all the while.',
       or: 'Mean 3.0\u00a0°C. Heard throughout.',
     });
-    expect(sumSentence(null, 'C')).toEqual({ say: 'No reading in this span.', or: '' });
+    expect(sumSentence(null, { units: 'C', damagedMs: 0 })).toEqual({
+      say: 'No reading in this span.',
+      or: '',
+    });
+    expect(sumSentence(null, { units: 'C', damagedMs: 7_200_000 })).toEqual({
+      say: 'No reading in this span.',
+      or: 'Readings of 2 hours are damaged in the file: springhouse history verify says what to do.',
+    });
   });
 
   it('tell a span by days, hours or seconds, as long as it is', () => {
