@@ -44,8 +44,8 @@ export type HistoryVerifyProgress = HistoryVerifyReport & {
 export const historyDamageMax = 100;
 
 const commitsPerSlice = 2_000;
-const blocksPerSlice = 50;
-const rollupsPerSlice = 4;
+const blocksPerSlice = 8;
+const rollupsPerSlice = 2;
 
 /** Where a check begins. */
 export const historyVerifyStart: HistoryVerifyProgress = {
