@@ -26,6 +26,9 @@ export type MonthReport = {
   unneededAlarms: number;
   /** The codes of what was not needed, with how often. */
   unneeded: Record<string, number>;
+  /** Warnings of the fridge whose milk then truly went over its limit, and for how many hours of the month it did. */
+  neededOfTheFridge: number;
+  hoursOver: number;
   /** The warmest that the fridge's milk truly was, °C; its limit is 4.44. */
   milkMostC: number;
   letters: number;
@@ -78,9 +81,10 @@ export function proveMonth(o: {
       ).size >= 2,
   );
   const needless = events.filter(
-    ({ atMs, body, about }) =>
+    ({ kind, atMs, body, about }) =>
       'weight' in body &&
       body.weight !== 'tell' &&
+      !(kind.startsWith('keep-') && about.probe?.includes('fridge') && leavesSoon(atMs, cold.overSpans)) &&
       !(
         about.probe?.includes('jar') &&
         jars.doomed.some(({ fromMs: inMs, toMs }) => atMs >= inMs && atMs <= toMs)
@@ -92,6 +96,14 @@ export function proveMonth(o: {
     const key = `${kind} of ${about.probe?.[0] ?? 'the house'}${why}`;
     unneeded[key] = (unneeded[key] ?? 0) + 1;
   }
+  const needed = events.filter(
+    ({ kind, atMs, body, about }) =>
+      'weight' in body &&
+      body.weight !== 'tell' &&
+      kind.startsWith('keep-') &&
+      about.probe?.includes('fridge') &&
+      leavesSoon(atMs, cold.overSpans),
+  ).length;
   const ofWeight = (weight: string) =>
     needless.filter(({ body }) => 'weight' in body && body.weight === weight).length;
   return {
@@ -105,10 +117,20 @@ export function proveMonth(o: {
     unneededWarns: ofWeight('warn'),
     unneededAlarms: ofWeight('alarm'),
     unneeded,
+    neededOfTheFridge: needed,
+    hoursOver: Math.round(cold.overSpans.reduce((sum, [from, to]) => sum + to - from, 0) / 360_000) / 10,
     milkMostC: Number(cold.milkMostC.toFixed(2)),
     letters: letters.length,
     spanMs: Math.round(performance.now() - fromMs),
   };
+}
+
+/** How far ahead a warning of a fridge speaks. */
+const aheadMs = 6 * 3_600_000;
+
+/** True where the milk truly is over its limit, or will be within what a warning looks ahead. */
+function leavesSoon(atMs: number, spans: readonly [number, number][]): boolean {
+  return spans.some(([fromMs, toMs]) => fromMs <= atMs + aheadMs && toMs >= atMs);
 }
 
 /** The jar probe's days: at rest in the kitchen, rinsed, in the morning's milk for 75 minutes, dry again. */

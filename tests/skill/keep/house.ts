@@ -23,6 +23,8 @@ export type House = {
   leftMs: number | null;
   /** When the milk was last over the limit before the fault; null where it never was. */
   overBeforeMs: number | null;
+  /** When the noiseless milk was over the limit, from and to, also where nothing was at fault. */
+  overSpans: [number, number][];
   milkMostC: number;
   milkMeanC: number;
   volumeL: number;
@@ -82,6 +84,7 @@ export function playHouse(options: HouseOptions): House {
     faultMs: options.fault === 'none' ? null : originMs + faultS * 1000,
     leftMs: null,
     overBeforeMs: null,
+    overSpans: [],
     milkMostC: -100,
     milkMeanC: 0,
     volumeL,
@@ -116,12 +119,20 @@ export function playHouse(options: HouseOptions): House {
     if (atS < 86_400 / 2) continue;
     sums += milk.tempC;
     house.milkMostC = Math.max(house.milkMostC, milk.tempC);
+    if (milk.tempC > limitC) noteOver(house.overSpans, originMs + atS * 1000);
     if (milk.tempC > limitC && faulty) house.leftMs ??= originMs + atS * 1000;
     else if (milk.tempC > limitC) house.overBeforeMs = originMs + atS * 1000;
     if (house.leftMs !== null && originMs + atS * 1000 > house.leftMs + 2 * 3_600_000) break;
   }
   house.milkMeanC = sums / ((options.days * 86_400 - 43_200) / spanS);
   return house;
+}
+
+/** Lengthens the span that lasts, or begins one. */
+function noteOver(spans: [number, number][], atMs: number): void {
+  const last = spans.at(-1);
+  if (last !== undefined && atMs - last[1] <= spanS * 1000) last[1] = atMs;
+  else spans.push([atMs, atMs]);
 }
 
 /** A fridge run in for two days and set for milk: 34 to 37 °F in the mean. */
