@@ -7,7 +7,7 @@ import { parseCommand } from '../../daemon/cli/parse-command.ts';
 import { lacks, pathOf } from '../machine/what-this-machine-lacks.ts';
 
 const unit = readFileSync('deploy/systemd/springhouse.service', 'utf8');
-const [node = '', main = '', ...args] = /^ExecStart=(.*)$/m.exec(unit)?.[1]?.split(' ') ?? [];
+const [node = '', option = '', main = '', ...args] = /^ExecStart=(.*)$/m.exec(unit)?.[1]?.split(' ') ?? [];
 
 const folder = mkdtempSync(join(tmpdir(), 'springhouse-unit-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -42,8 +42,9 @@ describe.skipIf(lacks('systemd-analyze'))('the systemd unit', () => {
 
 describe('the command of the unit', () => {
   it('is one that the daemon understands, run by the Node that the package brings', () => {
-    expect([node, main]).toEqual([
+    expect([node, option, main]).toEqual([
       '/opt/springhouse/node_modules/node/bin/node',
+      '--max-semi-space-size=4',
       '/opt/springhouse/dist/daemon/main.js',
     ]);
     expect(parseCommand(args)).toMatchObject({

@@ -118,6 +118,7 @@ describe('a way out that was taken into a place of the house', () => {
       'sitting-ended',
       'sitting-opened',
       'watch-opened',
+      'prior-learned',
     ]);
     const moved = jar.view();
     expect(moved?.window.deadlineMs).toBe(opened?.window.deadlineMs);
