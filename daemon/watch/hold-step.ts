@@ -70,11 +70,14 @@ export function feedHeldAir(hold: Hold, { atMs, tempC }: { atMs: number; tempC: 
   if (tempC < 45) feedRoom(hold.bank, tempC);
 }
 
-/** A restart of the daemon after an unknown span: what was held before it proves nothing. */
-export function restartHold(hold: Hold, atMs: number): void {
+/**
+ * A restart of the daemon after an unknown span, or a probe that is not believed any more: what was held before it
+ * proves nothing.
+ */
+export function restartHold(hold: Hold, atMs: number, why: 'restart' | 'doubted' = 'restart'): void {
   if (hold.proof !== null) return;
-  breakClock(hold.typed, { why: 'restart', atMs });
-  noteBreak(hold, breakClock(hold.guarded, { why: 'restart', atMs }));
+  breakClock(hold.typed, { why, atMs });
+  noteBreak(hold, breakClock(hold.guarded, { why, atMs }));
 }
 
 /** Does what is due at `atMs`. */

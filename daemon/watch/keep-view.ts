@@ -33,6 +33,7 @@ export function keepViewOf(lane: Lane): KeepView | null {
     duty: dutyOf(keep),
     notes: keep.notes,
     silentSinceMs: lane.silentSinceMs,
+    doubt: lane.trust.doubt,
     forecast: keepForecastOf(keep),
     ifPowerWent: ifPowerWent === null ? null : { crossing: ifPowerWent.warm, path: ifPowerWent.path },
   };
@@ -77,6 +78,7 @@ function dutyOf(keep: Keep): KeepView['duty'] {
 
 function stateOf(lane: Lane, { matter }: Keep): KeepState {
   if (lane.silentSinceMs !== null) return 'silent';
+  if (lane.trust.doubt !== null) return 'doubted';
   if (matter === null || !matter.told) return 'keeping';
   return matter.leftBy === null ? 'leaving' : 'left';
 }

@@ -15,10 +15,11 @@ import { openKeepRest } from './keep-rest.ts';
 import { keepWakeMs, tickKeep } from './keep-step.ts';
 import { readKeep } from './keep-turns.ts';
 import { type Lane, remember } from './lane.ts';
+import { judgeTrust } from './lane-doubt.ts';
 import type { LeftMilk } from './milk-end.ts';
 import { type FoundMilk, feelStart, openMilkStart } from './milk-start.ts';
 import { type Move, movedMs } from './moved-clock.ts';
-import { feelTrust, openTrust } from './probe-trust.ts';
+import { openTrust } from './probe-trust.ts';
 import { feelRhythm, silentAfterMs, usualMs } from './rhythm.ts';
 import { chillsByItself, type WatchRules } from './rules.ts';
 import { type Sayer, sayOf } from './saying.ts';
@@ -32,7 +33,8 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
   if ((reading.flags & readingFlags.undated) !== 0) return events;
   const late = lane.latest !== null && reading.atMs < lane.latest.atMs;
   lane.byReceipt = (reading.flags & readingFlags.receipt) !== 0;
-  const { usable, said } = judgeTrust(lane, { ...reading, late }, receivedMs);
+  const judging = { receivedMs, watch: openWatchOf(lane) };
+  const { usable, suspect, said } = judgeTrust(lane, { ...reading, late }, judging);
   events.push(...said);
   if (!usable) return events;
   if (!late) {
@@ -48,38 +50,10 @@ export function readLane(lane: Lane, input: ReadingInput, rules: WatchRules): Ha
     events.push(...beginChill(lane, { sinceMs: found.sinceMs, origin: found.by, input, rules }));
   }
   if (lane.hold !== null) events.push(...feedHeld(lane.hold, { ...reading, late }, receivedMs));
-  events.push(...readHeat(lane, { ...reading, late }, input, rules));
+  if (!suspect) events.push(...readHeat(lane, { ...reading, late }, input, rules));
   if (lane.heat !== null || lane.hold !== null) return events;
   events.push(...readKeep(lane, { ...reading, late }, input, rules));
   return events;
-}
-
-/** Feels whether a reading can be believed, and says so where that turns; a late one of a doubted probe is not. */
-function judgeTrust(
-  lane: Lane,
-  reading: Reading & { late: boolean },
-  receivedMs: number,
-): { usable: boolean; said: Happening[] } {
-  const { atMs, late, tempC } = reading;
-  if (late) return { usable: lane.trust.doubt === null, said: [] };
-  const { turned, usable } = feelTrust(lane.trust, { atMs, tempC });
-  const watch = openWatchOf(lane);
-  // What is held is meant to stand still: that its readings do so is no reason to doubt them.
-  if (lane.trust.doubt?.why === 'stuck' && isHolding(lane)) return { usable: true, said: [] };
-  if (turned === null || watch === null) return { usable, said: [] };
-  const about = { watch: watch.id, probe: lane.probe };
-  const { doubt } = lane.trust;
-  if (turned === 'trusted' || doubt === null) {
-    const body = { weight: 'tell', ...about, tempC } as const;
-    return { usable, said: [sayOf(watch, { kind: 'probe-trusted', atMs: receivedMs, body })] };
-  }
-  const body = { weight: 'warn', ...about, ...doubt } as const;
-  return { usable, said: [sayOf(watch, { kind: 'probe-doubted', atMs: receivedMs, body })] };
-}
-
-/** True while the clock of a hold runs. */
-function isHolding({ hold }: Lane): boolean {
-  return hold !== null && hold.guarded.startMs !== null;
 }
 
 /** Takes a reading of the air or water in which this lane's vessel stands. */

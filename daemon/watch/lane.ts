@@ -61,7 +61,7 @@ export type Lane = {
 export type Sitting = { id: string; place: string | null; sinceMs: number };
 
 /** Changes whenever a snapshot of another version cannot be read; the lane is then rebuilt from readings. */
-export const laneVersion = 10;
+export const laneVersion = 11;
 
 export function openLane(probe: string): Lane {
   return {

@@ -6,6 +6,7 @@ import type { Hold } from './hold.ts';
 import { countedMs } from './hold-clock.ts';
 import { holdCrossingOf, provesAtMsOf } from './hold-step.ts';
 import type { Lane } from './lane.ts';
+import { standsStill } from './lane-doubt.ts';
 
 /** How an open heat is shown; null where the lane has none. */
 export function heatViewOf(lane: Lane): HeatView | null {
@@ -34,6 +35,7 @@ export function heatViewOf(lane: Lane): HeatView | null {
     crossedAtMs: crossedAtMs(heat.typed),
     mostC: heat.mostC,
     silentSinceMs: lane.silentSinceMs,
+    doubt: lane.trust.doubt,
     forecast: heatForecastOf(heat),
   };
 }
@@ -87,6 +89,7 @@ export function holdViewOf(lane: Lane): HoldView | null {
     proof,
     cooledAtMs: hold.cooledMs,
     silentSinceMs: lane.silentSinceMs,
+    doubt: lane.trust.doubt,
     forecast: holdForecastOf(hold),
     leaves: outlook?.leaves ?? null,
   };
@@ -121,6 +124,7 @@ function assumedOf({ told }: Heat['bank'], aroundC: number): Forecast['assumed']
 
 function heatStateOf(lane: Lane, heat: Heat): HeatState {
   if (lane.silentSinceMs !== null) return 'silent';
+  if (lane.trust.doubt !== null) return 'doubted';
   if (heat.over) return 'over';
   if (heat.reached) return 'reached';
   if (heat.missed) return 'missed';
@@ -142,6 +146,7 @@ function holdStateOf(lane: Lane, hold: Hold): HoldState {
   if (hold.cooledMs !== null) return 'cooled';
   if (hold.proof !== null) return 'proved';
   if (lane.silentSinceMs !== null) return 'silent';
+  if (lane.trust.doubt !== null && !standsStill(lane)) return 'doubted';
   if (hold.guarded.startMs === null) return hold.lastBreak === null ? 'waiting' : 'begun-again';
   if (hold.driftSaid) return 'drifting';
   return hold.verdict === 'doubted' ? 'doubted' : 'holding';

@@ -1,7 +1,8 @@
 /** Whether what a probe says can be believed, told from its readings alone. Doubted readings feed no watch. */
 import type { DoubtWhy } from '../../shared/contract/event.ts';
+import { feelPotTrust, openPotTrust, type PotKnown, type PotTrust } from './pot-trust.ts';
 
-/** What is remembered of a probe's readings to doubt them by. JSON-safe, under 1 KB. */
+/** What is remembered of a probe's readings to doubt them by. JSON-safe, under 3 KB. */
 export type Trust = {
   /** Why and since when it is doubted; null while it is believed. */
   doubt: { why: DoubtWhy; sinceMs: number } | null;
@@ -19,6 +20,8 @@ export type Trust = {
   same: Heard & { count: number; paceCPerMin: number };
   /** The least step between two readings seen, °C. */
   stepC: number;
+  /** Whether it hangs in the milk of its pot; felt while a heat or a hold is open. */
+  pot: PotTrust;
 };
 
 type Heard = { atMs: number; tempC: number };
@@ -62,35 +65,51 @@ export function openTrust(): Trust {
     marks: [],
     same: { atMs: 0, tempC: Number.MAX_VALUE, count: 0, paceCPerMin: 0 },
     stepC: 1,
+    pot: openPotTrust(),
   };
 }
 
 /**
  * Takes over `trust` and feels one reading, not older than the one before. `usable` is false where it must feed no
- * watch; `turned` tells that the probe came into doubt, or out of it, by this reading.
+ * watch, `suspect` where it may not be the milk's and no forecast should learn from it; `turned` tells that the probe
+ * came into doubt, or out of it, by this reading. `pot` is what is known of the pot that it hangs in, null where in none.
  */
 export function feelTrust(
   trust: Trust,
   heard: Heard,
-): { usable: boolean; turned: 'doubted' | 'trusted' | null } {
+  pot: PotKnown | null = null,
+): { usable: boolean; suspect: boolean; turned: 'doubted' | 'trusted' | null } {
   const why = badWhy(trust, heard);
-  if (why !== null) return { usable: false, turned: countBad(trust, why, heard.atMs) };
+  if (why !== null) return { usable: false, suspect: true, turned: countBad(trust, why, heard.atMs) };
   trust.bad = null;
   trust.good = heard;
   remember(trust, heard);
   const found = wanders(trust.newest) ? 'wandering' : isStuck(trust, heard) ? 'stuck' : null;
   if (found !== null) {
     trust.wellCount = 0;
-    if (trust.doubt !== null) return { usable: false, turned: null };
+    if (trust.doubt !== null) return { usable: false, suspect: true, turned: null };
     const sinceMs = found === 'stuck' ? trust.same.atMs : (trust.newest[0]?.atMs ?? heard.atMs);
     trust.doubt = { why: found, sinceMs };
-    return { usable: false, turned: 'doubted' };
+    return { usable: false, suspect: true, turned: 'doubted' };
   }
-  if (trust.doubt === null) return { usable: true, turned: null };
-  trust.wellCount += 1;
-  if (trust.wellCount < wellMin) return { usable: false, turned: null };
+  const suspect = feelPot(trust, heard, pot);
+  if (trust.doubt === null) {
+    if (trust.pot.doubt === null) return { usable: true, suspect, turned: null };
+    trust.doubt = { ...trust.pot.doubt };
+    trust.wellCount = 0;
+    return { usable: false, suspect, turned: 'doubted' };
+  }
+  trust.wellCount = trust.pot.doubt === null ? trust.wellCount + 1 : 0;
+  if (trust.wellCount < wellMin) return { usable: false, suspect, turned: null };
   trust.doubt = null;
-  return { usable: true, turned: 'trusted' };
+  return { usable: true, suspect, turned: 'trusted' };
+}
+
+/** True while a probe may not hang in the milk of its pot; outside of a pot nothing is felt. */
+function feelPot(trust: Trust, heard: Heard, pot: PotKnown | null): boolean {
+  if (pot !== null) return feelPotTrust(trust.pot, heard, pot).suspect;
+  if (trust.pot.open !== null) trust.pot = openPotTrust();
+  return false;
 }
 
 /** Why one reading cannot be believed: no temperature of a house, or a value that a broken sensor shows by default. */

@@ -35,9 +35,16 @@ export type OuterWindow = z.infer<typeof outerWindow>;
 
 /**
  * Why a probe is doubted: its wire is open or shorted, it shows what it shows after power-up, it jumps as no milk
- * does, it shows one value while what it hangs in must move.
+ * does, it shows one value while what it hangs in must move, it lies on the hot bottom of its pot, it is out of the milk.
  */
-export const doubtWhy = z.enum(['open-or-shorted', 'power-on', 'wandering', 'stuck']);
+export const doubtWhy = z.enum([
+  'open-or-shorted',
+  'power-on',
+  'wandering',
+  'stuck',
+  'touching-bottom',
+  'out-of-milk',
+]);
 export type DoubtWhy = z.infer<typeof doubtWhy>;
 
 const bodies = {

@@ -44,7 +44,7 @@ export const holdAsked = z.strictObject({
 export type HoldAsked = z.infer<typeof holdAsked>;
 
 /** Why a hold began again. */
-export const holdBreak = z.enum(['under', 'over', 'gap', 'restart', 'late-reading', 'air']);
+export const holdBreak = z.enum(['under', 'over', 'gap', 'restart', 'late-reading', 'air', 'doubted']);
 export type HoldBreak = z.infer<typeof holdBreak>;
 
 /** A hold that was proved: from when to when, and how far it stayed above its limit. */

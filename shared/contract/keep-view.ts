@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { doubtWhy } from './event.ts';
 import { forecast, instantQuantiles, pathPoint, pathPointsMax, tempQuantiles } from './forecast.ts';
 import { instantMs, placeKind, plainId } from './ids.ts';
 import { keepCause, keepNote, keepSide, keepWindow } from './keep.ts';
@@ -48,6 +49,8 @@ export const keepView = z.object({
   /** What went on lately, oldest first. */
   notes: z.array(keepNote).max(notesMax),
   silentSinceMs: instantMs.nullable(),
+  /** Why and since when its probe is not believed; null or left out while it is. */
+  doubt: z.object({ why: doubtWhy, sinceMs: instantMs }).nullable().optional(),
   /** As it is going: `crossing` is when it leaves, `chance` that it stays for the next hour. */
   forecast: forecast.nullable(),
   /** If the power went now, with the door kept shut; null until known, and while it is off. */

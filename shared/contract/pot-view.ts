@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { doubtWhy } from './event.ts';
 import { forecast, instantQuantiles, tempQuantiles } from './forecast.ts';
 import { heatShort, heatWindow } from './heat.ts';
 import { holdBreak, holdProof, holdWindow } from './hold.ts';
@@ -49,6 +50,8 @@ export const heatView = z.object({
   crossedAtMs: instantMs.nullable(),
   mostC: z.number().nullable(),
   silentSinceMs: instantMs.nullable(),
+  /** Why and since when its probe is not believed; null or left out while it is. */
+  doubt: z.object({ why: doubtWhy, sinceMs: instantMs }).nullable().optional(),
   forecast: forecast.nullable(),
 });
 export type HeatView = z.infer<typeof heatView>;
@@ -93,6 +96,8 @@ export const holdView = z.object({
   proof: holdProof.nullable(),
   cooledAtMs: instantMs.nullable(),
   silentSinceMs: instantMs.nullable(),
+  /** Why and since when its probe is not believed; null or left out while it is. */
+  doubt: z.object({ why: doubtWhy, sinceMs: instantMs }).nullable().optional(),
   forecast: forecast.nullable(),
   /** When it leaves its window as it is going. */
   leaves: instantQuantiles.nullable(),

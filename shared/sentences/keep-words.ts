@@ -5,6 +5,7 @@ import type { KeepCause, KeepNote, KeepSide, KeepWindow } from '../contract/keep
 import type { KeepView } from '../contract/keep-view.ts';
 import { milkFreezesC } from '../dairy/milk-freezing.ts';
 import { missedCaution } from './chill-words.ts';
+import { doubtedSentence } from './doubt-words.ts';
 import {
   clockText,
   fixed,
@@ -118,13 +119,7 @@ export function keepSentence(view: KeepView, speech: Speech, nowMs: number): Wat
         handWanted: true,
       };
     case 'doubted':
-      return {
-        word: 'Probe doubted',
-        say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
-        or: [fixed('its readings do not fit each other.')],
-        notes: [],
-        handWanted: true,
-      };
+      return doubtedSentence(view, speech);
     case 'ended':
       return { ...bare, word: 'Nothing on watch', say: [fixed('This watch has ended.')], or: [] };
     default:

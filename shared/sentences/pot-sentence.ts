@@ -1,5 +1,6 @@
 import type { HeatView, HoldView } from '../contract/pot-view.ts';
 import { formatTempDiff } from '../units/format.ts';
+import { doubtedSentence } from './doubt-words.ts';
 import { breakText, holdText, nearText, potText, provedText, shortText, targetText } from './pot-words.ts';
 import {
   clockText,
@@ -45,7 +46,7 @@ export function heatSentence(view: HeatView, speech: Speech, nowMs: number): Wat
     case 'silent':
       return silent(view, speech, nowMs);
     case 'doubted':
-      return doubted(view, speech);
+      return doubtedSentence(view, speech);
     case 'ended':
       return bare('Nothing on watch', [fixed('This watch has ended.')], []);
     default:
@@ -98,7 +99,7 @@ export function holdSentence(view: HoldView, speech: Speech, nowMs: number): Wat
     case 'silent':
       return silent(view, speech, nowMs);
     case 'doubted':
-      return doubted(view, speech);
+      return doubtedSentence(view, speech);
     case 'ended':
       return bare('Nothing on watch', [fixed('This watch has ended.')], []);
     default:
@@ -186,14 +187,6 @@ function silent(view: HeatView | HoldView, speech: Speech, nowMs: number): Watch
     'No word from the probe',
     [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
     [fixed(`silent for ${minutesText(nowMs - heardMs)}.`)],
-  );
-}
-
-function doubted(view: HeatView | HoldView, speech: Speech): WatchSentence {
-  return hand(
-    'Probe doubted',
-    [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
-    [fixed('its readings do not fit each other.')],
   );
 }
 

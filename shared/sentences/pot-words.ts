@@ -52,6 +52,8 @@ export function breakText(
       return 'the probe was silent for too long';
     case 'restart':
       return 'the house was off for an unknown time';
+    case 'doubted':
+      return 'the probe was not believed';
     case 'late-reading':
       return `a reading that came late was under ${limitText(window.lowC, speech)}`;
     case 'air':

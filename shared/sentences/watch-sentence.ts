@@ -8,7 +8,7 @@ import {
   notYetSure,
   wasWhenUp,
 } from './chill-words.ts';
-import { doubtReason } from './doubt-words.ts';
+import { doubtedSentence } from './doubt-words.ts';
 import { rescueCautions, rescueHope, rescueImperative, takenSince } from './rescue-words.ts';
 import {
   clockText,
@@ -52,13 +52,7 @@ export function watchSentence(view: WatchView, speech: Speech, nowMs: number): W
     case 'silent':
       return silentSentence(view, speech, nowMs);
     case 'doubted':
-      return {
-        word: 'Probe doubted',
-        say: [fixed(`Look at the probe of ${nameOf(speech, view.probe)},`)],
-        or: [fixed(view.doubt ? `${doubtReason(view.doubt.why)}.` : 'its readings do not fit each other.')],
-        notes: [],
-        handWanted: true,
-      };
+      return doubtedSentence(view, speech);
     case 'ended':
       return bare('Nothing on watch', [fixed('This watch has ended.')], []);
     default:

@@ -99,6 +99,10 @@ describe('a sound probe', () => {
   });
 
   it('is believed at exactly 85 °C where it came there step by step, or begins there', () => {
-    expect(feelTrust(openTrust(), { atMs: 0, tempC: 85 })).toEqual({ usable: true, turned: null });
+    expect(feelTrust(openTrust(), { atMs: 0, tempC: 85 })).toEqual({
+      usable: true,
+      suspect: false,
+      turned: null,
+    });
   });
 });

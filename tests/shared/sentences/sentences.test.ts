@@ -252,19 +252,19 @@ const said: { [K in NoticeCode]: [NoticeBodies[K], string][] } = {
     ],
     [
       { weight: 'warn', watch, probe: 'jar', why: 'stuck', sinceMs: at('06:58') },
-      'Jar 2: the probe is not believed since 6:58: it shows one value while the milk must be changing. Look at the milk yourself, then at the probe.',
+      'Jar 2: the probe is not believed since 6:58: it shows one value while the milk must be changing. Look at the milk yourself, then at the probe. Hold its tip in your hand for a moment: where the number stays, the probe wants changing.',
     ],
     [
       { weight: 'warn', watch, probe: 'jar', why: 'power-on', sinceMs: at('06:58') },
-      'Jar 2: the probe is not believed since 6:58: it shows what it shows after losing power. Look at the milk yourself, then at the probe.',
+      'Jar 2: the probe is not believed since 6:58: it shows what it shows after losing power. Look at the milk yourself, then at the probe. See to its power and its plug.',
     ],
     [
       { weight: 'warn', watch, probe: 'jar', why: 'wandering', sinceMs: at('06:58') },
-      'Jar 2: the probe is not believed since 6:58: it jumps as no milk does; a contact may be loose. Look at the milk yourself, then at the probe.',
+      'Jar 2: the probe is not believed since 6:58: it jumps as no milk does; a contact may be loose. Look at the milk yourself, then at the probe. Push its plug home and keep its wire still.',
     ],
     [
       { weight: 'warn', watch, probe: 'jar', why: 'open-or-shorted', sinceMs: at('06:58') },
-      'Jar 2: the probe is not believed since 6:58: its wire may be broken or shorted. Look at the milk yourself, then at the probe.',
+      'Jar 2: the probe is not believed since 6:58: its wire may be broken or shorted. Look at the milk yourself, then at the probe. See to its plug and its wire.',
     ],
   ],
   'probe-trusted': [

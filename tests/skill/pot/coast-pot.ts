@@ -20,10 +20,9 @@ export type CoastStory = {
 /** How long after the word the peak is looked for. */
 const peakMs = 20 * 60_000;
 
-/** Watches a pot with its target and turns its burner off when told, `handMs` later. */
-export function coastPot(world: PotWorld, handMs = 5_000): CoastStory {
-  const { scene, roomC } = world;
-  const rules: WatchRules = {
+/** What a house would be told of the pot of a scene. */
+export function potRules({ scene, roomC }: PotWorld): WatchRules {
+  return {
     chill: { limitC: 4.44, spanMs: 3_600_000, guarded: true },
     places: { stove: { kind: 'pot', aroundC: scene.population === 1 ? Math.round(roomC) : null } },
     probes: {
@@ -32,6 +31,12 @@ export function coastPot(world: PotWorld, handMs = 5_000): CoastStory {
     heightM: scene.heightM,
     startsByItself: true,
   };
+}
+
+/** Watches a pot with its target and turns its burner off when told, `handMs` later. */
+export function coastPot(world: PotWorld, handMs = 5_000): CoastStory {
+  const { scene } = world;
+  const rules = potRules(world);
   const watching = openWatching();
   const events: Happening[] = [];
   let inputSeq = 0;

@@ -1,12 +1,14 @@
 /**
  * `npm run skill -- pots --simulated N [--seed S] [--population 1|2] [--json]`: scores the forecast of a heat
- * beside a straight line, and the cue to turn off, on simulated pots of two makes.
+ * beside a straight line, the cue to turn off, and whether a probe out of its milk is found, on simulated pots of two
+ * makes.
  */
 import { parseArgs } from 'node:util';
 import { coastPot } from './coast-pot.ts';
 import { followPot, type PotStory } from './follow-pot.ts';
 import { drawPot, type PotPopulation, potPopulationNames } from './population.ts';
 import { type PotScore, scoreCoasts, scorePots } from './score-pots.ts';
+import { trustLine, trustPot } from './trust-pot.ts';
 
 /** Runs with the arguments after `pots`; prints a table, or a JSON object a part. */
 export function runPots(args: readonly string[]): void {
@@ -28,16 +30,24 @@ export function runPots(args: readonly string[]): void {
     const coasts = scoreCoasts(
       places.slice(0, Math.ceil(count / 2)).map((place) => coastPot(drawPot({ population, seed, place }))),
     );
+    const trusts = (['none', 'touching', 'lifted'] as const).map((trouble) =>
+      trustLine(
+        trouble,
+        places.flatMap((place) => trustPot({ population, seed, place, trouble }) ?? []),
+      ),
+    );
     const scores = partsOf(`Population ${population}, ${potPopulationNames[population]}`, stories);
     if (values.json) {
       for (const score of scores) print(JSON.stringify({ seed, ...score }));
       print(JSON.stringify({ seed, title: `Population ${population}: heat off now`, ...coasts }));
+      print(JSON.stringify({ seed, title: `Population ${population}: probes`, said: trusts }));
     } else {
       for (const score of scores) print(tableOf(score));
       const percent = (100 * coasts.within1C).toFixed(0);
       print(
-        `heat off now: ${coasts.said} of ${coasts.pots} pots told, peak within 1 °C in ${percent} %, 80 % from ${coasts.p10C.toFixed(1)} to ${coasts.p90C.toFixed(1)} °C\n`,
+        `heat off now: ${coasts.said} of ${coasts.pots} pots told, peak within 1 °C in ${percent} %, 80 % from ${coasts.p10C.toFixed(1)} to ${coasts.p90C.toFixed(1)} °C`,
       );
+      print(`${trusts.join('\n')}\n`);
     }
   }
 }
