@@ -80,7 +80,12 @@ describe.skipIf(lacks('chromium'))('a house that speaks up, in a browser on a ph
       async () => receiver.calls.length,
       (count) => count > 0,
     );
-    expect(await page.locator('.speaks li p').textContent()).toMatch(/^Bramble: into .* ice/);
+    // The plate says it, and stands first: under it what can be done about the notice.
+    const plate = page.locator('.first-watch');
+    expect(await plate.textContent()).toMatch(/ice/);
+    expect(await page.locator('.speaks li p').count()).toBe(0);
+    const [above, below] = [await plate.boundingBox(), await page.locator('.speaks').boundingBox()];
+    expect((above?.y ?? 0) + (above?.height ?? 0)).toBeLessThanOrEqual(below?.y ?? 0);
     expect([await overflowPx(page), await smallTargets(page, 48), await smallWords(page, 15.5)]).toEqual([
       0,
       [],

@@ -41,7 +41,6 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
           <Statement mark="house-lost" sentence={lostSentence(state.heardMs + state.offsetMs, speech)} />
         </div>
       )}
-      <NoticeStrip {...{ nowMs, speaking, speech }} />
       <main>
         <div class="column">
           {first === undefined ? (
@@ -49,6 +48,7 @@ export function Today({ localMs, state }: { localMs: number; state: HouseState }
           ) : (
             <FirstWatch key={first.watch.view.id} onLeave={leave(first.watch.view)} sight={first} />
           )}
+          <NoticeStrip first={first?.watch.view ?? null} {...{ nowMs, speaking, speech }} />
           {others.map((sight) => (
             <WatchRow key={sight.watch.view.id} onLeave={leave(sight.watch.view)} sight={sight} />
           ))}
