@@ -24,7 +24,7 @@ export const askingFaults = {
     whatToDo: 'See springhouse plan --help.',
   },
   PRIOR_FILE: {
-    meaning: '`springhouse replay --prior` was given a file that holds no learned prior.',
+    meaning: 'The file given to `springhouse replay --prior` holds no learned prior.',
     whatToDo: 'Export it again with `springhouse prior export`.',
   },
   REPLAY_OPTION: {

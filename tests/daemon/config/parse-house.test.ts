@@ -42,6 +42,7 @@ describe('parseHouse', () => {
         ways: [],
         people: [],
         watcher: null,
+        rescue: { fan: null, ice: null, vessels: null, water: null, waterC: null },
         broker: null,
         http: { host: '127.0.0.1', port: 7340 },
         clock: { trust: 'synchronised' },

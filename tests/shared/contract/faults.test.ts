@@ -19,6 +19,8 @@ const foreign = [
   /^FST_ERR_/,
   // What the YAML parser calls a key that is written twice.
   /^DUPLICATE_KEY$/,
+  // Node's own.
+  /^ERR_OUT_OF_RANGE$/,
   // Environment variables.
   /^SPRINGHOUSE_/,
 ];
