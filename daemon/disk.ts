@@ -43,7 +43,7 @@ export type Opened = {
 export const inputsPerAnswerMax = 10_000;
 
 /** Every change to the two files; what throws has changed nothing and used no number. */
-export type Disk = Pick<History, 'openEra' | 'learnEra' | 'latest' | 'tend' | 'sealAll'> &
+export type Disk = Pick<History, 'openEra' | 'learnEra' | 'latest' | 'tend'> &
   Omit<Outbox, 'onKept'> &
   PeopleFile &
   Pick<HouseRecord, 'appendOutcome' | 'snapshots' | 'meta' | 'setMeta'> & {
@@ -112,7 +112,6 @@ function diskOver(
     learnEra: history.learnEra,
     latest: history.latest,
     tend: history.tend,
-    sealAll: history.sealAll,
     turnNotices: outbox.turnNotices,
     lettersOf: outbox.lettersOf,
     settleLetter: outbox.settleLetter,

@@ -4,7 +4,7 @@ import { DiskFault } from './sqlite/disk-fault.ts';
 import { serveThread } from './sqlite/thread.ts';
 
 /** What the writer's thread can be asked: first `open`, then all that a disk does but tend, which it does by itself. */
-export type WriterCalls = Omit<Disk, 'opened' | 'close' | 'tend' | 'sealAll'> & {
+export type WriterCalls = Omit<Disk, 'opened' | 'close' | 'tend'> & {
   open(options: DiskOptions): Disk['opened'];
 };
 

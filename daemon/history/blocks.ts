@@ -39,6 +39,9 @@ export type Damage = {
   found: string;
 };
 
+/** A block that is sound. */
+export type WholeBlock = { head: BlockHead; readings: BlockReadings };
+
 export type Blocks = {
   /** The last block that begins at or before an instant; undefined where none does. */
   at(series: number, era: number, tMs: number): BlockPlace | undefined;
@@ -54,6 +57,8 @@ export type Blocks = {
   newest(series: number, era: number): { atMs: number; tempC: number; flags: number } | undefined;
   /** Returns a block's head with its minutes; a `Damage` where its sum does not fit. */
   head(block: number): BlockHead | Damage;
+  /** Returns a block's head and readings, the whole row checked. */
+  whole(block: number): WholeBlock | Damage;
   /** Returns a block's readings, the whole row checked. */
   readings(block: number): BlockReadings | Damage;
   /** Writes readings in order, at least one, as one block. */
@@ -97,6 +102,17 @@ export function openBlocks(database: Database): Blocks {
   );
   const remove = database.prepare('DELETE FROM blocks WHERE block = ?');
   const firstAt = (series: number, era: number, tMs: number) => at.first(series, era, tMs);
+  const whole = (block: number): WholeBlock | Damage => {
+    const found = row.first(block);
+    if (found === undefined) return gone(block);
+    if (headSum(found) !== found.headCheck) return damage(found, 'a head whose sum does not fit');
+    if (bodySum(found) !== found.bodyCheck) return damage(found, 'readings whose sum does not fit');
+    const readings = decodeBlock(found.readings);
+    if (readings === null || readings.atMs.length !== found.count) {
+      return damage(found, 'readings that break their format');
+    }
+    return { head: found, readings };
+  };
   return {
     at: firstAt,
     after: (series, era, tMs) => after.first(series, era, tMs),
@@ -120,16 +136,10 @@ export function openBlocks(database: Database): Blocks {
       if (found === undefined) return gone(block);
       return headSum(found) === found.headCheck ? found : damage(found, 'a head whose sum does not fit');
     },
+    whole,
     readings: (block) => {
-      const found = row.first(block);
-      if (found === undefined) return gone(block);
-      if (headSum(found) !== found.headCheck) return damage(found, 'a head whose sum does not fit');
-      if (bodySum(found) !== found.bodyCheck) return damage(found, 'readings whose sum does not fit');
-      const readings = decodeBlock(found.readings);
-      if (readings === null || readings.atMs.length !== found.count) {
-        return damage(found, 'readings that break their format');
-      }
-      return readings;
+      const found = whole(block);
+      return isDamage(found) ? found : found.readings;
     },
     insert: (of, readings) => {
       insert.run(...columnsOf(of, readings));
@@ -141,7 +151,7 @@ export function openBlocks(database: Database): Blocks {
 }
 
 /** Tells damage from what was asked for. */
-export function isDamage(found: BlockHead | BlockReadings | Damage): found is Damage {
+export function isDamage<T extends object>(found: T | Damage): found is Damage {
   return 'found' in found;
 }
 

@@ -6,7 +6,8 @@ import { absoluteEra, type Eras } from './era.ts';
 import type { Fresh } from './fresh.ts';
 import { broken, type IntakeItem, refuseBroken, type Verdict } from './intake-item.ts';
 import type { KeptAt } from './kept-at.ts';
-import { type LoggedReading, packCommit } from './log-row.ts';
+import { openLog } from './log.ts';
+import type { LoggedReading } from './log-row.ts';
 import type { Series } from './series.ts';
 
 /** The most readings that one commit takes; more throw `LIMIT_RULE` and none is kept. */
@@ -29,9 +30,7 @@ export type CommitOptions = {
  */
 export function openCommit(options: CommitOptions): CommitReadings {
   const { database, series, fresh, keptAt } = options;
-  const insert = database.prepare(
-    'INSERT INTO log (firstSeq, count, receivedMs, readings) VALUES (?, ?, ?, ?)',
-  );
+  const log = openLog(database);
   const seriesOf = seriesOrRefusal(database, series);
   return (items, firstSeq) => {
     expectAtMost('readings of a commit', items.length, readingsPerCommitMax);
@@ -43,10 +42,7 @@ export function openCommit(options: CommitOptions): CommitReadings {
           const held = series.held(item.probe);
           return refuseBroken(item, held !== undefined) ?? keep(item, held ?? seriesOf(item));
         });
-        if (logged.length > 0) {
-          const receivedMs = logged.reduce((latest, reading) => Math.max(latest, reading.receivedMs), 0);
-          insert.run(firstSeq, logged.length, receivedMs, packCommit(logged));
-        }
+        if (logged.length > 0) log.append(firstSeq, logged);
         return verdicts;
       });
     } catch (error) {

@@ -144,7 +144,7 @@ function placesOf({ blocks }: ReadSide, series: number, pieces: readonly Piece[]
 }
 
 /** Goes from block to block as pieces follow each other; `open` unpacks one and may find it damaged. */
-function walkBlocks<T>(
+function walkBlocks<T extends object>(
   places: Places,
   {
     pieces,
@@ -168,17 +168,13 @@ function walkBlocks<T>(
     while (place !== undefined && place.firstMs < piece.toMs) {
       if (opened === undefined) {
         opened = open(place);
-        if (isDamaged(opened)) damaged.push(opened);
+        if (isDamage(opened)) damaged.push(opened);
       }
-      if (!isDamaged(opened)) count(opened, piece);
+      if (!isDamage(opened)) count(opened, piece);
       if (place.lastMs >= piece.toMs) break;
       go(places.next());
     }
   }
-}
-
-function isDamaged<T>(opened: T | Damage): opened is Damage {
-  return typeof opened === 'object' && opened !== null && 'found' in opened;
 }
 
 function countMinutes(side: ReadSide, series: number, pieces: readonly Piece[], envelope: Envelope): void {

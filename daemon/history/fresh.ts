@@ -15,8 +15,6 @@ export type SealedMark = {
 export type Fresh = {
   /** How many there are. */
   readonly size: number;
-  /** Where the log is damaged: the numbers of rows whose readings could not be had. */
-  readonly damaged: readonly number[];
   linesOf(series: number): readonly FreshLine[];
   lines(): Iterable<FreshLine>;
   line(series: number, era: number): FreshLine | undefined;
@@ -46,7 +44,6 @@ export function openFresh(database: Database): Fresh {
   );
   const bySeries = new Map<number, FreshLine[]>();
   const marks = new Map<string, SealedMark>();
-  const damaged: number[] = [];
   let size = 0;
   let lastRow = -1;
   let seen: number | null = null;
@@ -99,8 +96,8 @@ export function openFresh(database: Database): Fresh {
       const rows = rowsAfter.all(lastRow);
       for (const { firstSeq, count, readings } of rows) {
         let seq = firstSeq;
-        const isWhole = unpackCommit(readings, count, (reading) => takeUnsealed(reading, seq++));
-        if (!isWhole) damaged.push(firstSeq);
+        // Of a damaged row what can be had is taken; a check of the history tells of the rest.
+        unpackCommit(readings, count, (reading) => takeUnsealed(reading, seq++));
         lastRow = firstSeq;
       }
       if (rows.length < rowsPerAsk) return;
@@ -117,7 +114,6 @@ export function openFresh(database: Database): Fresh {
   const reload = (): void => {
     bySeries.clear();
     marks.clear();
-    damaged.length = 0;
     size = 0;
     lastRow = (from.first()?.value ?? 0) - 1;
     readMarks();
@@ -128,7 +124,6 @@ export function openFresh(database: Database): Fresh {
     get size() {
       return size;
     },
-    damaged,
     linesOf: (series) => bySeries.get(series) ?? [],
     lines: function* () {
       for (const lines of bySeries.values()) yield* lines;

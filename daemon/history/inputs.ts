@@ -2,7 +2,7 @@
 import type { Input, Reading } from '../../shared/contract/input.ts';
 import type { Database } from '../sqlite/database.ts';
 import type { Eras } from './era.ts';
-import { unpackCommit } from './log-row.ts';
+import { openLog } from './log.ts';
 import type { Newest } from './newest.ts';
 import type { Series } from './series.ts';
 
@@ -19,8 +19,6 @@ export type HistoryInputs = {
   last(): { inputSeq: number; receivedMs: number } | null;
 };
 
-type LogRow = { firstSeq: number; count: number; readings: Uint8Array };
-
 export type InputsOptions = {
   database: Database;
   eras: Pick<Eras, 'seenOffsetOf'>;
@@ -28,46 +26,22 @@ export type InputsOptions = {
   newest: (series: number) => Newest | undefined;
 };
 
-/** Rows of the log read in one go. */
-const rowsPerAsk = 64;
-
 /** Opens the questions that the writing side asks of its own history. */
 export function openHistoryInputs({ database, eras, series, newest }: InputsOptions): HistoryInputs {
-  const rowsFrom = database.prepare<LogRow>(
-    `SELECT firstSeq, count, readings FROM log WHERE firstSeq >= ? ORDER BY firstSeq LIMIT ${rowsPerAsk}`,
-  );
-  const rowOf = database.prepare<{ firstSeq: number | null }>(
-    'SELECT max(firstSeq) AS firstSeq FROM log WHERE firstSeq <= ?',
-  );
+  const log = openLog(database);
   const probes = database.prepare<{ series: number; probe: string }>(
     'SELECT series, probe FROM series ORDER BY probe',
   );
   const last = database.prepare<{ firstSeq: number; count: number; receivedMs: number }>(
     'SELECT firstSeq, count, receivedMs FROM log ORDER BY firstSeq DESC LIMIT 1',
   );
-  const inputsOf = ({ firstSeq, count, readings }: LogRow): Input[] => {
-    const inputs: Input[] = [];
-    unpackCommit(readings, count, ({ series: id, era, tMs, tempC, flags, receivedMs }) => {
-      const reading = { probe: series.probeOf(id), atMs: tMs + (eras.seenOffsetOf(era) ?? 0), tempC, flags };
-      inputs.push({ kind: 'reading', inputSeq: firstSeq + inputs.length, receivedMs, reading });
-    });
-    return inputs;
-  };
   return {
-    inputsAfter: (inputSeq, limit) => {
-      const found: Input[] = [];
-      let from = rowOf.first(inputSeq + 1)?.firstSeq ?? 0;
-      while (found.length < limit) {
-        const rows = rowsFrom.all(from);
-        for (const row of rows) {
-          for (const input of inputsOf(row)) if (input.inputSeq > inputSeq) found.push(input);
-          from = row.firstSeq + 1;
-          if (found.length >= limit) break;
-        }
-        if (rows.length < rowsPerAsk) break;
-      }
-      return found.slice(0, limit);
-    },
+    inputsAfter: (inputSeq, limit) =>
+      log.after(inputSeq, limit, ({ series: id, era, tMs, tempC, flags, receivedMs }, seq): Input => {
+        const atMs = tMs + (eras.seenOffsetOf(era) ?? 0);
+        const reading = { probe: series.probeOf(id), atMs, tempC, flags };
+        return { kind: 'reading', inputSeq: seq, receivedMs, reading };
+      }),
     latest: () =>
       probes.all().flatMap(({ series: id, probe }) => {
         const found = newest(id);

@@ -1,9 +1,9 @@
 /** What is kept of a series at an absolute instant: the check that nothing is kept twice. */
 import { readingFlags } from '../../shared/contract/input.ts';
-import type { BlockReadings } from './block-decoder.ts';
-import { type Blocks, isDamage } from './blocks.ts';
+import type { Blocks } from './blocks.ts';
 import { absoluteEra } from './era.ts';
 import type { Fresh } from './fresh.ts';
+import { holdBlocks } from './held-blocks.ts';
 import { placeFrom } from './seal.ts';
 
 export type KeptAt = {
@@ -21,7 +21,7 @@ const heldMax = 8;
  * that covers their instant. A damaged block answers nothing: what it held may be kept again.
  */
 export function openKeptAt(fresh: Fresh, blocks: Blocks): KeptAt {
-  const held = new Map<number, BlockReadings | null>();
+  const held = holdBlocks(blocks, heldMax);
   const sealedToMs = new Map<number, number>();
   const newestSealed = (series: number): number => {
     let toMs = sealedToMs.get(series);
@@ -30,16 +30,6 @@ export function openKeptAt(fresh: Fresh, blocks: Blocks): KeptAt {
       sealedToMs.set(series, toMs);
     }
     return toMs;
-  };
-  const unpacked = (block: number): BlockReadings | null => {
-    const found = held.get(block);
-    if (found !== undefined) return found;
-    const readings = blocks.readings(block);
-    const made = isDamage(readings) ? null : readings;
-    const oldest = held.keys().next().value;
-    if (held.size >= heldMax && oldest !== undefined) held.delete(oldest);
-    held.set(block, made);
-    return made;
   };
   return {
     at: (series, atMs) => {
@@ -51,7 +41,7 @@ export function openKeptAt(fresh: Fresh, blocks: Blocks): KeptAt {
       }
       if (atMs > newestSealed(series)) return undefined;
       const block = blocks.at(series, absoluteEra, atMs);
-      const readings = block === undefined || block.lastMs < atMs ? null : unpacked(block.block);
+      const readings = block === undefined || block.lastMs < atMs ? null : held.readings(block.block);
       if (readings === null) return undefined;
       for (let place = placeFrom(readings.atMs, atMs); readings.atMs[place] === atMs; place++) {
         // Receipts of the same millisecond are readings of their own.
@@ -60,7 +50,7 @@ export function openKeptAt(fresh: Fresh, blocks: Blocks): KeptAt {
       return undefined;
     },
     forget: () => {
-      held.clear();
+      held.forget();
       sealedToMs.clear();
     },
   };

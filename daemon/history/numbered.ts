@@ -1,6 +1,6 @@
 /** Readings by their numbers, and which of them are in blocks alone, for who copies the history elsewhere. */
 import type { Database } from '../sqlite/database.ts';
-import { unpackCommit } from './log-row.ts';
+import { openLog } from './log.ts';
 
 /** One reading of the log: UTC as far as it is known by now, °C as read, `readingFlags`. */
 export type NumberedReading = {
@@ -30,11 +30,7 @@ export type Numbered = {
   unloggedAfter(inputSeq: number): Unlogged | null;
 };
 
-type LogRow = { firstSeq: number; count: number; readings: Uint8Array };
 type BlockRow = { probe: string; firstMs: number; lastMs: number; topSeq: number; offsetMs: number };
-
-/** Rows of the log read in one go. */
-const rowsPerAsk = 64;
 
 /** The most stretches of one answer; more are joined to longer ones, which hold more than is wanted. */
 const stretchesMax = 200;
@@ -43,12 +39,7 @@ const stretchesMax = 200;
 export function openNumbered(database: Database): Numbered {
   const probes = database.prepare<{ series: number; probe: string }>('SELECT series, probe FROM series');
   const offsets = database.prepare<{ era: number; offsetMs: number }>('SELECT era, offsetMs FROM eras');
-  const rowsFrom = database.prepare<LogRow>(
-    `SELECT firstSeq, count, readings FROM log WHERE firstSeq >= ? ORDER BY firstSeq LIMIT ${rowsPerAsk}`,
-  );
-  const rowOf = database.prepare<{ firstSeq: number | null }>(
-    'SELECT max(firstSeq) AS firstSeq FROM log WHERE firstSeq <= ?',
-  );
+  const log = openLog(database);
   const logEdge = database.prepare<{ firstSeq: number | null }>('SELECT min(firstSeq) AS firstSeq FROM log');
   const topOfAll = database.prepare<{ topSeq: number | null }>('SELECT max(topSeq) AS topSeq FROM blocks');
   const freshFrom = database.prepare<{ value: number }>(
@@ -65,27 +56,10 @@ export function openNumbered(database: Database): Numbered {
   const numberedAfter = (inputSeq: number, limit: number): NumberedReading[] => {
     const probeOf = new Map(probes.all().map(({ series, probe }) => [series, probe]));
     const offsetOf = new Map(offsets.all().map(({ era, offsetMs }) => [era, offsetMs]));
-    const found: NumberedReading[] = [];
-    const take = ({ firstSeq, count, readings }: LogRow): void => {
-      let seq = firstSeq;
-      unpackCommit(readings, count, ({ series, era, tMs, tempC, flags, receivedMs }) => {
-        const mine = seq++;
-        if (mine <= inputSeq) return;
-        const atMs = tMs + (offsetOf.get(era) ?? 0);
-        found.push({ inputSeq: mine, probe: probeOf.get(series) ?? '', atMs, tempC, flags, receivedMs });
-      });
-    };
-    let from = rowOf.first(inputSeq + 1)?.firstSeq ?? 0;
-    while (found.length < limit) {
-      const rows = rowsFrom.all(from);
-      for (const row of rows) {
-        take(row);
-        from = row.firstSeq + 1;
-        if (found.length >= limit) break;
-      }
-      if (rows.length < rowsPerAsk) break;
-    }
-    return found.slice(0, limit);
+    return log.after(inputSeq, limit, ({ series, era, tMs, tempC, flags, receivedMs }, seq) => {
+      const atMs = tMs + (offsetOf.get(era) ?? 0);
+      return { inputSeq: seq, probe: probeOf.get(series) ?? '', atMs, tempC, flags, receivedMs };
+    });
   };
 
   return {

@@ -1,6 +1,7 @@
 /** Brings the rows of single readings that earlier releases kept into the log. */
 import type { Database } from '../sqlite/database.ts';
-import { type LoggedReading, packCommit } from './log-row.ts';
+import { openLog } from './log.ts';
+import type { LoggedReading } from './log-row.ts';
 
 type SingleRow = LoggedReading & { inputSeq: number };
 
@@ -12,25 +13,20 @@ export function packSingleRows(database: Database): void {
   const find = database.prepare<SingleRow>(
     // Blocks tell receipts by their flag; earlier releases left that to the era.
     `SELECT series, era, tMs, tempC, iif(era = 0, flags & ~1, flags | 1) AS flags, receivedMs, inputSeq
-     FROM single_readings
-     WHERE inputSeq > ? ORDER BY inputSeq LIMIT ${rowsPerStep}`,
+     FROM single_readings ORDER BY inputSeq LIMIT ${rowsPerStep}`,
   );
   const isAny = database.prepare('SELECT 1 FROM single_readings LIMIT 1');
   if (isAny.first() === undefined) return;
   database.exec('CREATE INDEX IF NOT EXISTS single_by_input ON single_readings (inputSeq)');
-  const insert = database.prepare(
-    'INSERT INTO log (firstSeq, count, receivedMs, readings) VALUES (?, ?, ?, ?)',
-  );
+  const log = openLog(database);
   const remove = database.prepare('DELETE FROM single_readings WHERE inputSeq <= ?');
   for (;;) {
-    const rows = find.all(-1);
+    const rows = find.all();
     const last = rows.at(-1);
     if (last === undefined) break;
     database.transaction(() => {
       for (const run of runsOf(rows)) {
-        const first = run[0] as SingleRow;
-        const receivedMs = run.reduce((latest, row) => Math.max(latest, row.receivedMs), 0);
-        insert.run(first.inputSeq, run.length, receivedMs, packCommit(run));
+        log.append((run[0] as SingleRow).inputSeq, run);
       }
       remove.run(last.inputSeq);
     });

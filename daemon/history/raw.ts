@@ -1,7 +1,6 @@
 /** Every reading of a series, slice by slice, from blocks and from what is fresh, merged by instant. */
-import type { BlockReadings } from './block-decoder.ts';
-import { isDamage } from './blocks.ts';
 import { absoluteEra } from './era.ts';
+import { holdBlocks } from './held-blocks.ts';
 import type { ReadSide } from './read-side.ts';
 import { placeFrom } from './seal.ts';
 
@@ -37,17 +36,7 @@ const heldMax = 4;
 export function openRaw(
   side: ReadSide,
 ): (series: number, range: { fromMs: number; toMs: number }) => RawSlice {
-  const held = new Map<number, BlockReadings>();
-  const unpacked = (block: number): BlockReadings | null => {
-    const found = held.get(block);
-    if (found !== undefined) return found;
-    const readings = side.blocks.readings(block);
-    if (isDamage(readings)) return null;
-    const oldest = held.keys().next().value;
-    if (held.size >= heldMax && oldest !== undefined) held.delete(oldest);
-    held.set(block, readings);
-    return readings;
-  };
+  const held = holdBlocks(side.blocks, heldMax);
 
   const fromBlocks = (series: number, era: number, range: { fromMs: number; toMs: number }): RawReading[] => {
     const offsetMs = side.offsetOf(era);
@@ -60,7 +49,7 @@ export function openRaw(
       place = side.blocks.after(series, era, place.firstMs)
     ) {
       if (place.lastMs < fromMs) continue;
-      const readings = unpacked(place.block);
+      const readings = held.readings(place.block);
       if (readings === null) continue;
       const { atMs, tempC, flags } = readings;
       for (let index = placeFrom(atMs, fromMs); index < atMs.length; index++) {

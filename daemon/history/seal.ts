@@ -3,7 +3,7 @@ import type { Database } from '../sqlite/database.ts';
 import type { BlockReadings } from './block-decoder.ts';
 import { blockSpanMsMax } from './block-encoder.ts';
 import { blockReadingsAfter, isShort } from './block-size.ts';
-import { type BlockHead, type BlockPlace, type Blocks, isDamage } from './blocks.ts';
+import { type BlockPlace, type Blocks, isDamage, type WholeBlock } from './blocks.ts';
 import { absoluteEra, type Eras } from './era.ts';
 import type { Fresh, SealedMark } from './fresh.ts';
 import type { FreshLine } from './fresh-line.ts';
@@ -52,13 +52,12 @@ export function openSealing({ database, fresh, blocks, rollups, eras }: SealingO
   ) => {
     let readings = more;
     let topSeq = of.topSeq;
-    const head = before === undefined ? undefined : blocks.head(before.block);
-    const held = before === undefined ? undefined : blocks.readings(before.block);
+    const held = before === undefined ? null : blocks.whole(before.block);
     // A damaged block stays as it is, for whoever may mend it.
-    if (head !== undefined && held !== undefined && !isDamage(head) && !isDamage(held)) {
-      blocks.remove(head.block);
-      readings = merged(held, more);
-      topSeq = Math.max(topSeq, head.topSeq);
+    if (held !== null && !isDamage(held)) {
+      blocks.remove(held.head.block);
+      readings = merged(held.readings, more);
+      topSeq = Math.max(topSeq, held.head.topSeq);
     }
     for (const part of partsOf(readings, aimOf(of.series, of.era))) blocks.insert({ ...of, topSeq }, part);
     if (of.era === absoluteEra) {
@@ -109,8 +108,8 @@ export function openSealing({ database, fresh, blocks, rollups, eras }: SealingO
     },
     adopt: (series) => {
       const waiting = blocks.heldEras(series).filter((era) => eras.isKnown(era));
-      const found = waiting.flatMap((era) => soundBlock(blocks, series, era)).at(0);
-      if (found === undefined) return false;
+      const found = firstSound(blocks, series, waiting);
+      if (found === null) return false;
       const { head, readings } = found;
       database.transaction(() => {
         blocks.remove(head.block);
@@ -127,19 +126,16 @@ export function openSealing({ database, fresh, blocks, rollups, eras }: SealingO
   };
 }
 
-/** The first block of an era that can be read; a damaged one stays where it is, for whoever may mend it. */
-function soundBlock(
-  blocks: Blocks,
-  series: number,
-  era: number,
-): { head: BlockHead; readings: BlockReadings }[] {
-  for (let place = blocks.after(series, era, -1); place !== undefined; ) {
-    const head = blocks.head(place.block);
-    const readings = blocks.readings(place.block);
-    if (!isDamage(head) && !isDamage(readings)) return [{ head, readings }];
-    place = blocks.after(series, era, place.firstMs);
+/** The first block of these eras that can be read; a damaged one stays where it is, for whoever may mend it. */
+function firstSound(blocks: Blocks, series: number, eras: readonly number[]): WholeBlock | null {
+  for (const era of eras) {
+    for (let place = blocks.after(series, era, -1); place !== undefined; ) {
+      const found = blocks.whole(place.block);
+      if (!isDamage(found)) return found;
+      place = blocks.after(series, era, place.firstMs);
+    }
   }
-  return [];
+  return null;
 }
 
 /** The places of a line, in order, whose readings are numbered up to `seq`. */

@@ -27,7 +27,10 @@ type Missing = { block: number; probe: string | null; firstMs: number; lastMs: n
 
 export type RollupCheck = {
   /** Checks rows after one, at most `limit`; `last` is the last one of them. */
-  (after: number, limit: number): { rows: number; damage: HistoryDamage[]; last: number | undefined };
+  rowsAfter(
+    after: number,
+    limit: number,
+  ): { rows: number; damage: HistoryDamage[]; last: number | undefined };
   /** Names blocks whose hours or days have no row. */
   missing(): HistoryDamage[];
 };
@@ -45,7 +48,7 @@ export function openRollupCheck(database: Database, blocks: Blocks): RollupCheck
     `SELECT block, probe, firstMs, lastMs FROM blocks LEFT JOIN series USING (series)
      WHERE era = 0 AND dated > 0 AND (${lacksRow('hour')} OR ${lacksRow('day')}) ORDER BY block`,
   );
-  const check = (after: number, limit: number) => {
+  const check: RollupCheck['rowsAfter'] = (after, limit) => {
     const rows = rowsAfter.all(after, limit);
     const damage = rows.flatMap((row) => {
       const found = foundIn(blocks, row);
@@ -56,7 +59,8 @@ export function openRollupCheck(database: Database, blocks: Blocks): RollupCheck
     });
     return { rows: rows.length, damage, last: rows.at(-1)?.rollup };
   };
-  return Object.assign(check, {
+  return {
+    rowsAfter: check,
     missing: () =>
       missing
         .all()
@@ -69,7 +73,7 @@ export function openRollupCheck(database: Database, blocks: Blocks): RollupCheck
           toMs: lastMs + 1,
           found: `no hours or days of block ${block}`,
         })),
-  });
+  };
 }
 
 function lacksRow(level: RollupLevel): string {

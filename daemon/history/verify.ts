@@ -176,10 +176,9 @@ function checkBlock(
   blocks: Blocks,
   block: number,
 ): number | Pick<HistoryDamage, 'fromMs' | 'toMs' | 'found'> {
-  const head = blocks.head(block);
-  if (isDamage(head)) return { fromMs: head.fromMs, toMs: head.toMs, found: head.found };
-  const readings = blocks.readings(block);
-  if (isDamage(readings)) return { fromMs: readings.fromMs, toMs: readings.toMs, found: readings.found };
+  const whole = blocks.whole(block);
+  if (isDamage(whole)) return { fromMs: whole.fromMs, toMs: whole.toMs, found: whole.found };
+  const { head, readings } = whole;
   const [fromMs, toMs] = [head.firstMs, head.lastMs + 1];
   const { atMs } = readings;
   const sums = sumsOf(readings);
@@ -203,7 +202,7 @@ function checkBlock(
 function openRollupsStage(database: Database, blocks: Blocks): Stage {
   const check = openRollupCheck(database, blocks);
   return (progress) => {
-    const { rows, damage, last } = check(progress.after, rollupsPerSlice);
+    const { rows, damage, last } = check.rowsAfter(progress.after, rollupsPerSlice);
     const counted = { ...progress, after: last ?? progress.after, rollups: progress.rollups + rows };
     const missing = rows < rollupsPerSlice ? check.missing() : [];
     return { progress: withDamage(counted, [...damage, ...missing]), isLast: rows < rollupsPerSlice };
