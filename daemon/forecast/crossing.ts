@@ -39,6 +39,12 @@ export function drawLaws(pool: readonly PoolMember[]): CoolingLaw[] {
   return laws;
 }
 
+/** Minutes in which the middle one of these laws gets from `fromC` to `toC`; Infinity where it never does. */
+export function middleMin(laws: readonly CoolingLaw[], fromC: number, toC: number): number {
+  const minutes = Float64Array.from(laws, (law) => minutesTo(law, fromC, toC)).sort();
+  return minutes[minutes.length >> 1] ?? Number.POSITIVE_INFINITY;
+}
+
 /** Returns the value below which `share` of the sorted values lies, between neighbours. */
 export function quantile(sorted: ArrayLike<number>, share: number): number {
   const place = Math.min(sorted.length - 1, Math.max(0, share * sorted.length - 0.5));

@@ -3,8 +3,8 @@ import type { HousePrior, Lesson } from '../../shared/contract/prior.ts';
 import { forecastChill } from './chill-forecast.ts';
 import type { ChillTrace } from './chill-trace.ts';
 import { type ChillView, viewChill } from './chill-view.ts';
-import { exponents, minutesTo } from './cooling-law.ts';
-import { drawLaws } from './crossing.ts';
+import { exponents } from './cooling-law.ts';
+import { drawLaws, middleMin } from './crossing.ts';
 import { learnedWays, lessonsLeast, type Setup, sameSetup } from './learned-ways.ts';
 import type { PoolMember } from './model-pool.ts';
 import { type CoolingWay, coolingWays, type Told } from './place-prior.ts';
@@ -73,7 +73,8 @@ function missesOf(
   const { trace, sinceMs, limitC, deadlineMs } = regime;
   const atMs = sinceMs + heldAtMs;
   if (view.dataToMs < atMs + leftLeastMin * 60_000) return { missUsual: null, missOwn: null };
-  const endMs = regime.crossedMs ?? view.dataToMs + 60_000 * medianMin(view, limitC);
+  const endMs =
+    regime.crossedMs ?? view.dataToMs + 60_000 * middleMin(drawLaws(view.pool), view.curve.nowC, limitC);
   const leftMin = Math.min(foreseenMin, (endMs - atMs) / 60_000);
   const question = { limitC, marginC: 0, deadlineMs, sinceMs, told };
   const usualMs = forecastChill(trace, question, atMs)?.crossing.p50;
@@ -86,7 +87,10 @@ function missesOf(
       usualMs === undefined
         ? null
         : missOf(leftMin, usualMs === null ? foreseenMin : (usualMs - atMs) / 60_000),
-    missOwn: own === null || own.pool.length === 0 ? null : missOf(leftMin, medianMin(own, limitC)),
+    missOwn:
+      own === null || own.pool.length === 0
+        ? null
+        : missOf(leftMin, middleMin(drawLaws(own.pool), own.curve.nowC, limitC)),
   };
 }
 
@@ -97,11 +101,6 @@ function missOf(leftMin: number, saidMin: number): number {
 
 /** Beyond this a crossing is as good as never, minutes. */
 const foreseenMin = 225;
-
-function medianMin({ pool, curve }: ChillView, toC: number): number {
-  const minutes = drawLaws(pool).map((law) => minutesTo(law, curve.nowC, toC));
-  return minutes.sort((a, b) => (a < b ? -1 : a > b ? 1 : 0))[minutes.length >> 1] ?? foreseenMin;
-}
 
 /** Takes a lesson into a prior; the oldest of its set-up, and of the house, make room. */
 export function learn(prior: HousePrior | null, lesson: Lesson): HousePrior {

@@ -6,9 +6,8 @@ import { changedWays } from './changed-ways.ts';
 import { type ChillQuestion, outlookOf } from './chill-forecast.ts';
 import type { ChillTrace } from './chill-trace.ts';
 import { type ChillView, viewChill } from './chill-view.ts';
-import { type CoolingLaw, minutesTo } from './cooling-law.ts';
 import { logOdds } from './correction-features.ts';
-import { chanceWithin, drawLaws } from './crossing.ts';
+import { chanceWithin, drawLaws, middleMin } from './crossing.ts';
 import { forecastWay, type Way, type WayStart } from './way-forecast.ts';
 
 /** The two halves of the work: ways through water, and ways that change how it stands. One is a slice. */
@@ -54,7 +53,10 @@ export function waysOut(
     const odds = { saidOdds: logOdds(of.chance), poolOdds: logOdds(poolChance(view, question)) };
     thought.push(...changedWays({ laws, nowC, lean: leanOf(question, odds) }, question));
   }
-  const left = { chance: of.chance, crossingMs: middleMs(view, question, laws) };
+  const left = {
+    chance: of.chance,
+    crossingMs: view.dataToMs + 60_000 * middleMin(laws, nowC, question.limitC),
+  };
   for (const way of thought) {
     const rescue = forecastWay(way, start, question);
     if (isWorthwhile(rescue, left, of.atMs)) ways.push(rescue);
@@ -82,13 +84,6 @@ function leanOf(
   const corrects = Math.min(0, saidOdds - poolOdds);
   if (poolOdds > 0) return corrects;
   return told.place === null ? leanShare * corrects : 0;
-}
-
-/** When the middle one of these laws is at the limit; Infinity where it never is. */
-function middleMs(view: ChillView, question: ChillQuestion, laws: readonly CoolingLaw[]): number {
-  const minutes = laws.map((law) => minutesTo(law, view.curve.nowC, question.limitC)).sort((a, b) => a - b);
-  const middle = minutes[minutes.length >> 1] ?? Number.POSITIVE_INFINITY;
-  return view.dataToMs + middle * 60_000;
 }
 
 /** The chance if nothing is done, before the forecast corrects it. */
