@@ -1,4 +1,5 @@
 /** The pages that `--help` shows, laid out from what each command says of itself. */
+import { capital } from '../../shared/sentences/capital.ts';
 import { type CommandSpec, commands, type OptionSpec } from './commands.ts';
 
 /** The page that `--help` shows for one command. */
@@ -40,8 +41,4 @@ const headMax = 30;
 
 function optionHead(name: string, { value }: OptionSpec): string {
   return value === undefined ? `--${name}` : `--${name} ${value}`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

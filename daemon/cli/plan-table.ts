@@ -8,6 +8,7 @@ import {
   planSpan,
 } from '../../shared/sentences/plan-words.ts';
 import { formatTemp, formatVolume, type Units } from '../../shared/units/format.ts';
+import { columnLines } from './columns.ts';
 
 type Asked = Pick<PlanView['asked'], 'volumeL' | 'fromC' | 'limitC' | 'spanMin'>;
 type Place = { id: string; name: string; kind: PlaceKind };
@@ -27,8 +28,6 @@ export function planTable(
     planCall(way, way === ways[0]),
     planSource(way),
   ]);
-  const widths = [0, 1, 2].map((column) => Math.max(...rows.map((row) => row[column]?.length ?? 0)));
-  const lines = rows.map((row) => `  ${row.map((cell, at) => cell.padEnd(widths[at] ?? 0)).join('  ')}`);
-  const iced = ways.some(({ place }) => places.some(({ id, kind }) => id === place && kind === 'ice-bath'));
-  return `${[head, ...lines.map((line) => line.trimEnd()), planCautions(iced).join(' ')].join('\n')}\n`;
+  const lines = columnLines(rows).map((line) => `  ${line}`);
+  return `${[head, ...lines, planCautions(ways, places).join(' ')].join('\n')}\n`;
 }

@@ -1,19 +1,12 @@
 import type { HousePrior, Lesson } from '../../shared/contract/prior.ts';
+import { columnLines } from './columns.ts';
 
 /** What `springhouse prior` prints: a line a lesson, newest last, with what was not learned from and why. */
 export function priorTable({ lessons }: HousePrior): string {
   if (lessons.length === 0) return 'Nothing is learned yet: a chill of 8 min or more teaches.\n';
   const head = ['when (UTC)', 'place', 'milk', 'vessel', 'min', 'around °C', 'per min', 'what of it'];
   const rows = [head, ...lessons.map(rowOf)];
-  const widths = head.map((_, at) => Math.max(...rows.map((row) => row[at]?.length ?? 0)));
-  return `${rows
-    .map((row) =>
-      row
-        .map((cell, at) => cell.padEnd(widths[at] ?? 0))
-        .join('  ')
-        .trimEnd(),
-    )
-    .join('\n')}\n`;
+  return `${columnLines(rows).join('\n')}\n`;
 }
 
 function rowOf(lesson: Lesson): string[] {

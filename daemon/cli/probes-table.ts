@@ -1,5 +1,6 @@
 import type { ProbeView, RefusalView } from '../../shared/contract/api.ts';
-import { formatClock, formatDate, formatTemp, type Units } from '../../shared/units/format.ts';
+import { counted, formatClock, formatDate, formatTemp, type Units } from '../../shared/units/format.ts';
+import { columnLines } from './columns.ts';
 
 /** The newest refusals, each kind of it once, for a person to mend. */
 export function refusalLines(refusals: readonly RefusalView[]): string {
@@ -13,14 +14,7 @@ export function probesTable(
   house: { units: Units; zone: string; name: string },
 ): string {
   const rows = probes.map((probe) => [probe.id, nameOf(probe), stateOf(probe, house), countsOf(probe)]);
-  const widths = [0, 1, 2].map((column) => Math.max(...rows.map((row) => (row[column] as string).length), 0));
-  const lines = rows.map((row) =>
-    row
-      .map((cell, column) => cell.padEnd(widths[column] ?? 0))
-      .join('  ')
-      .trimEnd(),
-  );
-  return `${[`${house.name}: ${probes.length} probe${probes.length === 1 ? '' : 's'}`, ...lines].join('\n')}\n`;
+  return `${[`${house.name}: ${counted(probes.length, 'probe')}`, ...columnLines(rows)].join('\n')}\n`;
 }
 
 function nameOf({ id, name, place }: ProbeView): string {

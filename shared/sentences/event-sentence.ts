@@ -1,4 +1,5 @@
 import type { HappeningOf, NoticeCode } from '../contract/event.ts';
+import { capital } from './capital.ts';
 import {
   afterOrigin,
   coldCaution,
@@ -102,10 +103,6 @@ function made(body: HappeningOf<'chill-made'>['body'], speech: Speech): string {
 function usual(usualMs: number): string {
   const seconds = Math.max(1, Math.round(usualMs / 1000));
   return seconds < 90 ? `${seconds} s` : minutesText(usualMs);
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 function lower(text: string): string {

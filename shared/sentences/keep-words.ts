@@ -1,9 +1,11 @@
 /** What is said of a keep: notices and its standing sentence. */
+
 import type { HappeningOf } from '../contract/event.ts';
 import type { InstantQuantiles, TempQuantiles } from '../contract/forecast.ts';
 import type { KeepCause, KeepNote, KeepSide, KeepWindow } from '../contract/keep.ts';
 import type { KeepView } from '../contract/keep-view.ts';
 import { milkFreezesC } from '../dairy/milk-freezing.ts';
+import { capital } from './capital.ts';
 import { missedCaution } from './chill-words.ts';
 import { doubtedSentence } from './doubt-words.ts';
 import {
@@ -334,8 +336,4 @@ function milkAt(milk: TempQuantiles, limitC: number, speech: Speech): string {
 
 function percent(share: number): string {
   return `${Math.round(share * 100)} %`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

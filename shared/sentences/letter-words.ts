@@ -1,6 +1,8 @@
 /** Letters in words: what a receiver reads of one notice, of a digest, of too many at once. */
+
 import { isNotice, type RecordEvent } from '../contract/event.ts';
 import type { LetterWhy } from '../contract/notify.ts';
+import { capital } from './capital.ts';
 import { eventSentence } from './event-sentence.ts';
 import { clockText, type Speech } from './speech.ts';
 
@@ -105,10 +107,6 @@ function earlier(more: number): string {
 
 function counted(count: number): string {
   return count === 1 ? 'one notice' : `${count} notices`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 function cut(text: string): string {

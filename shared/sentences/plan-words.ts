@@ -1,3 +1,4 @@
+import type { PlaceKind } from '../contract/ids.ts';
 import type { PlanView } from '../contract/plan.ts';
 import { rescueSureFrom } from '../dairy/offered-rescue.ts';
 import { rescueCautions } from './rescue-words.ts';
@@ -34,7 +35,11 @@ export function planSource({ chills }: Way): string {
 
 const iceCautions = ['warm-glass-cracks', 'water-below-lid', 'clean-tools', 'out-before-freezing'] as const;
 
-/** What to mind of the ways: of ice more where the house has an ice bath. */
-export function planCautions(hasIce: boolean): string[] {
-  return rescueCautions(hasIce ? iceCautions : ['out-before-freezing']);
+/** What to mind of the ways: of ice more where one of them is an ice bath. */
+export function planCautions(
+  ways: readonly Way[],
+  places: readonly { id: string; kind: PlaceKind }[],
+): string[] {
+  const iced = ways.some(({ place }) => places.some(({ id, kind }) => id === place && kind === 'ice-bath'));
+  return rescueCautions(iced ? iceCautions : ['out-before-freezing']);
 }

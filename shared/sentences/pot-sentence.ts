@@ -1,5 +1,6 @@
 import type { HeatView, HoldView } from '../contract/pot-view.ts';
 import { formatTempDiff } from '../units/format.ts';
+import { capital } from './capital.ts';
 import { doubtedSentence } from './doubt-words.ts';
 import { breakText, holdText, nearText, potText, provedText, shortText, targetText } from './pot-words.ts';
 import {
@@ -194,8 +195,4 @@ function silent(view: HeatView | HoldView, speech: Speech, nowMs: number): Watch
 export function overText(view: HoldView, speech: Speech): string | null {
   if (view.leastC === null) return null;
   return `${formatTempDiff(view.leastC - view.window.lowC, { units: speech.units, digits: 1 })} over`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

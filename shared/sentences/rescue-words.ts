@@ -1,5 +1,6 @@
 import type { Rescue, RescueKind } from '../contract/forecast.ts';
 import { rescueSureFrom } from '../dairy/offered-rescue.ts';
+import { capital } from './capital.ts';
 import { clockText, fixed, minutesText, type Phrase, type Speech, slanted } from './speech.ts';
 
 type Offered = Omit<Rescue, 'path'>;
@@ -66,7 +67,7 @@ export function rescueTaken(kind: RescueKind): string {
 /** How milk stands since a rescue was taken: "In stirred ice since 7:12". */
 export function takenSince({ atMs, kind }: { kind: RescueKind; atMs: number }, speech: Speech): string {
   const name = kind === 'cold-water-then-ice' ? rescueName('cold-water') : rescueName(kind);
-  return `${name.charAt(0).toUpperCase()}${name.slice(1)} since ${clockText(atMs, speech)}`;
+  return `${capital(name)} since ${clockText(atMs, speech)}`;
 }
 
 /** What the last moment of a rescue is for: "latest for ice"; "latest" where it wants neither ice nor water. */
@@ -130,7 +131,7 @@ export function rescueWants({ iceKg, kind, vessels, waterL, waterSpanMs }: Offer
 /** The same as a sentence of its own; empty where it wants nothing. */
 export function rescueWantsSaid(rescue: Offered): string {
   const wants = rescueWants(rescue);
-  return wants === '' ? '' : `${wants.charAt(0).toUpperCase()}${wants.slice(1)}.`;
+  return wants === '' ? '' : `${capital(wants)}.`;
 }
 
 /** How likely a rescue is to make it: "would make it" from the rule's share on, else in tenths. */

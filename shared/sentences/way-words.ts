@@ -1,6 +1,8 @@
 /** What is said of the ways by which the house speaks. */
+
 import type { HappeningOf } from '../contract/event.ts';
 import type { WayKind } from '../contract/notify.ts';
+import { capital } from './capital.ts';
 import { minutesText } from './speech.ts';
 
 /** What people call a way: "the e-mail (mail)". */
@@ -38,8 +40,4 @@ export function kindName(kind: WayKind): string {
     default:
       return kind satisfies never;
   }
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

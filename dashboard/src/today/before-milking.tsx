@@ -72,7 +72,6 @@ export function BeforeMilking({
 function Ways({ places, plan, speech }: { places: HouseView['places']; plan: PlanView; speech: Speech }) {
   const { asked, ways } = plan;
   if (ways.length === 0) return <p class="note">The house file names no place for it.</p>;
-  const iced = ways.some(({ place }) => places.some(({ id, kind }) => id === place && kind === 'ice-bath'));
   return (
     <>
       <h2>
@@ -100,7 +99,7 @@ function Ways({ places, plan, speech }: { places: HouseView['places']; plan: Pla
         </tbody>
       </table>
       <p class="note">
-        <Lettered text={planCautions(iced).join(' ')} />
+        <Lettered text={planCautions(ways, places).join(' ')} />
       </p>
     </>
   );

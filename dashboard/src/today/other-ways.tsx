@@ -1,6 +1,7 @@
 import type { WatchView } from '../../../shared/contract/api.ts';
 import type { Rescue } from '../../../shared/contract/forecast.ts';
 import { rescuePlace } from '../../../shared/dairy/rescue-place.ts';
+import { capital } from '../../../shared/sentences/capital.ts';
 import {
   rescueCautions,
   rescueChance,
@@ -101,8 +102,4 @@ function OtherWay({
       </td>
     </tr>
   );
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
