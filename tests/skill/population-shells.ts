@@ -6,7 +6,7 @@ import type { Dice } from './dice.ts';
 import { deadlineMin, type Followed, type JarTruth, type Scene, truthMin, truthStepS } from './jar.ts';
 import type { Act } from './rescue/act.ts';
 import { openActing } from './rescue/acting.ts';
-import { openTwoPartBath } from './rescue/shelled-bath.ts';
+import { openActBath } from './rescue/shelled-bath.ts';
 import { constant, drawSurroundings, type Surroundings, stillFilm } from './shelled-surroundings.ts';
 
 const rings = 5;
@@ -70,7 +70,7 @@ function shapeOf(volumeL: number, slender: number): Shape {
 /** What stands around a jar once an act was done; `now` stays where the act only changes the jar. */
 function aroundAfter(act: Act, now: Surroundings, roomC: number, withIce: boolean): Surroundings {
   if (act.kind === 'split' || act.kind === 'stir') return now;
-  if (act.kind !== 'fan') return openTwoPartBath(act, { withIce, roomC });
+  if (act.kind !== 'fan') return openActBath(act, { withIce, roomC });
   const blown = act.dice.logBetween(18, 62);
   return { film: (overK) => Math.max(blown, now.film(overK)), pass: now.pass };
 }

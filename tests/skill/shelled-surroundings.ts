@@ -1,6 +1,7 @@
 /** What stands around the jars of population 2: compressors that switch, baths with the ice away from the jar. */
 import type { Dice } from './dice.ts';
 import type { Scene } from './jar.ts';
+import { openTwoPartBath } from './two-part-bath.ts';
 
 /** What stands around a jar. */
 export type Surroundings = {
@@ -82,26 +83,14 @@ function drawCompressor(
 function drawIceBath(roomC: number, volumeL: number, dice: Dice): Surroundings {
   const waterKg = volumeL * dice.logBetween(0.6, 4) + 0.4;
   const stirred = dice.happens(0.4);
-  const nearJPerK = 0.35 * waterKg * 4190;
-  const farJPerK = 0.65 * waterKg * 4190;
   const turnoverWPerK = (stirred ? dice.logBetween(120, 600) : dice.logBetween(25, 160)) * waterKg ** 0.5;
   const meltWPerK = dice.logBetween(90, 700);
   const film = stirred ? dice.logBetween(300, 1000) : dice.logBetween(60, 220);
-  let iceJ = 333_400 * waterKg * dice.between(0.1, 1.1);
-  let nearC = dice.between(0.2, 5);
-  let farC = dice.between(0.1, 2);
-  return {
-    film: (overK) => (stirred ? film : film * (Math.max(0.2, Math.abs(overK)) / 10) ** 0.27),
-    pass: (heatW, stepS) => {
-      const turnW = turnoverWPerK * (nearC - farC);
-      const perK = iceJ > 0 ? meltWPerK * Math.min(1, iceJ / 150_000) : 0;
-      const meltW = Math.max(0, perK * farC);
-      iceJ = Math.max(0, iceJ - meltW * stepS);
-      nearC += ((heatW - turnW + 1.5 * (roomC - nearC)) * stepS) / (nearJPerK + turnoverWPerK * stepS);
-      farC += ((turnW - meltW + 1.5 * (roomC - farC)) * stepS) / (farJPerK + (turnoverWPerK + perK) * stepS);
-      return nearC;
-    },
-  };
+  const iceJ = 333_400 * waterKg * dice.between(0.1, 1.1);
+  const nearC = dice.between(0.2, 5);
+  const farC = dice.between(0.1, 2);
+  const drawn = { waterKg, isStirred: stirred, turnoverWPerK, meltWPerK, film, iceJ, nearC, farC };
+  return openTwoPartBath(drawn, roomC);
 }
 
 function drawColdWater(roomC: number, volumeL: number, dice: Dice): Surroundings {
