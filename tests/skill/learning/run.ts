@@ -7,6 +7,7 @@ import { parseArgs } from 'node:util';
 import { tableLines } from '../../../deploy/docs/table.ts';
 import { inTwoThreads } from '../in-two-threads.ts';
 import { populationNames } from '../population.ts';
+import { quantileOf } from '../quantile-of.ts';
 import { type Asked, stages, wrongShares } from './follow-house.ts';
 
 const { values } = parseArgs({
@@ -112,11 +113,6 @@ function cellsOf(row: Row): string[] {
     percent(row.unlearnedHolds),
     percent(row.learnedHolds),
   ];
-}
-
-function quantileOf(values: number[], share: number): number {
-  values.sort((a, b) => a - b);
-  return values[Math.min(values.length - 1, Math.floor(share * values.length))] ?? Number.NaN;
 }
 
 function shareOf(held: readonly boolean[]): number {

@@ -1,4 +1,6 @@
 /** Scores of pots: how far off the time left was, whether the interval held, and where "heat off now" took them. */
+
+import { quantileOf } from '../quantile-of.ts';
 import type { CoastStory } from './coast-pot.ts';
 import { askedShares, type PotStory } from './follow-pot.ts';
 
@@ -85,9 +87,4 @@ export function scoreCoasts(stories: readonly CoastStory[]): CoastScore {
     p50C: quantileOf(missed, 0.5),
     p90C: quantileOf(missed, 0.9),
   };
-}
-
-function quantileOf(values: readonly number[], share: number): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[Math.min(sorted.length - 1, Math.floor(sorted.length * share))] ?? Number.NaN;
 }

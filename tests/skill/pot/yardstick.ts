@@ -5,6 +5,7 @@
  */
 import { parseArgs } from 'node:util';
 import { tableLines } from '../../../deploy/docs/table.ts';
+import { quantileOf } from '../quantile-of.ts';
 import { runLearner } from '../run-learner.ts';
 import { askedShares, followPot, outlookOf, type PotReading, readPot } from './follow-pot.ts';
 import { drawPot, type PotPopulation, potPopulationNames } from './population.ts';
@@ -101,14 +102,12 @@ function rowAt(
 }
 
 function rowOf(make: string, own: ShareScore, off: readonly number[]): string[] {
-  const sorted = [...off].sort((a, b) => a - b);
-  const at = (share: number) => sorted[Math.floor(share * sorted.length)] ?? Number.NaN;
   const both = (median: number, p90: number) => `${(100 * median).toFixed(1)} %, ${(100 * p90).toFixed(0)} %`;
   return [
     make,
     `${own.share * 100} %`,
     both(own.lineMedian, own.lineP90),
     both(own.median, own.p90),
-    both(at(0.5), at(0.9)),
+    both(quantileOf(off, 0.5), quantileOf(off, 0.9)),
   ];
 }
