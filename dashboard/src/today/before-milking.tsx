@@ -75,7 +75,9 @@ function Ways({ places, plan, speech }: { places: HouseView['places']; plan: Pla
   return (
     <>
       <h2>
-        <Said text={`Under ${limitText(asked.limitC, speech)} within ${asked.spanMin} min`} />{' '}
+        <span>
+          <Said text={`Under ${limitText(asked.limitC, speech)} within ${asked.spanMin} min`} />
+        </span>{' '}
         <small>
           <i>slanted: forecast</i>
         </small>
