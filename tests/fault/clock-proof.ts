@@ -3,12 +3,12 @@
  * for nobody knows how long. Holds and deadlines come out at the true instant to the millisecond, nothing is said twice,
  * no reading is lost, and every notice leaves the house.
  */
-import { openReader } from '../../daemon/reader.ts';
 import { openRandom } from '../../probes/simulated/random.ts';
 import { isNotice, type RecordEvent } from '../../shared/contract/event.ts';
 import type { ClockFault } from './clock-daemon.ts';
 import { type ClockScene, clockProbes, clockScenes, type Wanted } from './clock-scenes.ts';
 import { type ClockWorld, openClockWorld, type TimedEvent } from './clock-world.ts';
+import { keptReadings } from './kept-readings.ts';
 
 export type ClockReport = {
   proof: 'clock';
@@ -134,15 +134,11 @@ async function readingsLost(
   { home }: ClockWorld,
   { sent, readings }: { sent: readonly { probe: string; trueMs: number }[]; readings: number },
 ): Promise<number> {
-  const reader = await openReader({ dataDir: home.dataDir });
   let kept = 0;
   const at = new Set<string>();
-  for (const probe of clockProbes) {
-    for await (const slice of reader.rawRange({ probe, fromMs: 0, toMs: Date.UTC(2100, 0) })) {
-      kept += slice.length;
-      for (const { atMs } of slice) at.add(`${probe} ${atMs}`);
-    }
+  for await (const { probe, atMs } of keptReadings(home.dataDir, clockProbes)) {
+    kept += 1;
+    at.add(`${probe} ${atMs}`);
   }
-  await reader.close();
   return sent.filter(({ probe, trueMs }) => !at.has(`${probe} ${trueMs}`)).length + Math.abs(kept - readings);
 }

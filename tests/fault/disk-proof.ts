@@ -7,11 +7,11 @@ import { mkdtempSync, rmSync, statfsSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { connect } from 'mqtt';
-import { openReader } from '../../daemon/reader.ts';
 import { senmlOf } from '../../probes/simulated/senml-pack.ts';
 import type { SourceSink } from '../../probes/source.ts';
 import { openNotifyHouse } from '../daemon/notify/notify-house.ts';
 import { until } from '../daemon/open-test-house.ts';
+import { keptReadings } from './kept-readings.ts';
 
 export type DiskReport = {
   proof: 'disk';
@@ -118,15 +118,11 @@ function numberedProbe(url: string, house: string) {
 }
 
 async function keptOf(dataDir: string): Promise<{ kept: Set<number>; doubled: number }> {
-  const reader = await openReader({ dataDir });
   const kept = new Set<number>();
   let count = 0;
-  for await (const slice of reader.rawRange({ probe: 'jar', fromMs: 0, toMs: Date.now() + 86_400_000 })) {
-    for (const { atMs } of slice) {
-      kept.add(atMs);
-      count += 1;
-    }
+  for await (const { atMs } of keptReadings(dataDir, ['jar'])) {
+    kept.add(atMs);
+    count += 1;
   }
-  await reader.close();
   return { kept, doubled: count - kept.size };
 }

@@ -8,6 +8,7 @@ import { openWriter } from '../../daemon/writer.ts';
 import { openRandom } from '../../probes/simulated/random.ts';
 import { freePort, startMosquitto } from '../machine/mosquitto.ts';
 import { type DaemonHome, makeDaemonHome } from './daemon-process.ts';
+import { allKept } from './kept-readings.ts';
 import { type NumberedPublisher, numbered, openNumberedPublisher } from './numbered-publisher.ts';
 
 /** Who the probe talks to; `early` is the control that must lose some. */
@@ -105,30 +106,19 @@ async function untilListening(address: string): Promise<void> {
 /** Behind an outside broker the acknowledged may still be on the way. */
 async function untilKept(home: DaemonHome, publisher: NumberedPublisher): Promise<void> {
   const deadlineMs = performance.now() + 30_000;
-  while ((await keptOf(home)).length < publisher.acknowledged().size && performance.now() < deadlineMs) {
+  while (
+    (await allKept(home.dataDir, probes)).length < publisher.acknowledged().size &&
+    performance.now() < deadlineMs
+  ) {
     await new Promise((resolve) => setTimeout(resolve, 200));
   }
-}
-
-type Kept = { probe: string; atMs: number; tempC: number };
-
-async function keptOf({ dataDir }: DaemonHome): Promise<Kept[]> {
-  const reader = await openReader({ dataDir });
-  const kept: Kept[] = [];
-  for (const probe of probes) {
-    for await (const slice of reader.rawRange({ probe, fromMs: 0, toMs: Date.now() })) {
-      for (const { atMs, tempC } of slice) kept.push({ probe, atMs, tempC });
-    }
-  }
-  await reader.close();
-  return kept;
 }
 
 async function judge(
   home: DaemonHome,
   { publisher, startMs }: { publisher: NumberedPublisher; startMs: number },
 ): Promise<Verdict> {
-  const kept = await keptOf(home);
+  const kept = await allKept(home.dataDir, probes);
   const byKey = new Map<string, number>();
   let doubled = 0;
   for (const { probe, atMs, tempC } of kept) {

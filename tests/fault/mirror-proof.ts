@@ -3,7 +3,6 @@
  * again under them, and the daemon, too; in the end the server has every kept reading once.
  */
 import { connect } from 'mqtt';
-import { openReader } from '../../daemon/reader.ts';
 import { openRandom } from '../../probes/simulated/random.ts';
 import { senmlOf } from '../../probes/simulated/senml-pack.ts';
 import type { HouseView } from '../../shared/contract/api.ts';
@@ -14,6 +13,7 @@ import {
   type VictoriaSample,
 } from '../machine/victoria-metrics.ts';
 import { type DaemonHome, makeDaemonHome } from './daemon-process.ts';
+import { keptReadings } from './kept-readings.ts';
 import { openNumberedPublisher } from './numbered-publisher.ts';
 
 /**
@@ -153,13 +153,9 @@ async function judge({ dataDir }: DaemonHome, o: { victoria: VictoriaMetrics; ho
   const counts = new Map<string, number>();
   for (const sample of samples) counts.set(keyOf(sample), (counts.get(keyOf(sample)) ?? 0) + 1);
   const kept = new Set<string>();
-  const reader = await openReader({ dataDir });
-  for (const probe of probes) {
-    for await (const slice of reader.rawRange({ probe, fromMs: 0, toMs: Date.now() })) {
-      for (const { atMs, tempC } of slice) kept.add(`${probe} ${atMs} ${tempC}`);
-    }
+  for await (const { probe, atMs, tempC } of keptReadings(dataDir, probes)) {
+    kept.add(`${probe} ${atMs} ${tempC}`);
   }
-  await reader.close();
   const wrong = samples.filter(
     ({ metric }) =>
       metric.__name__ !== 'temperature_celsius' || metric.house !== o.house || 'place' in metric,

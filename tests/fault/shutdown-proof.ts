@@ -1,9 +1,9 @@
 /** The shutdown proof: asked to end under load, the daemon ends in time and keeps what it acknowledged. */
 import { spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { openReader } from '../../daemon/reader.ts';
 import { freePort } from '../machine/mosquitto.ts';
 import { makeDaemonHome } from './daemon-process.ts';
+import { keptReadings } from './kept-readings.ts';
 import { numbered, openNumberedPublisher } from './numbered-publisher.ts';
 
 export type ShutdownReport = {
@@ -69,14 +69,8 @@ async function lostOf(
   dataDir: string,
   o: { acknowledged: ReadonlySet<number>; startMs: number },
 ): Promise<number> {
-  const reader = await openReader({ dataDir });
   const kept = new Set<string>();
-  for (const probe of probes) {
-    for await (const slice of reader.rawRange({ probe, fromMs: 0, toMs: Date.now() })) {
-      for (const { atMs } of slice) kept.add(`${probe} ${atMs}`);
-    }
-  }
-  await reader.close();
+  for await (const { probe, atMs } of keptReadings(dataDir, probes)) kept.add(`${probe} ${atMs}`);
   return [...o.acknowledged].filter((number) => {
     const { probe, atMs } = numbered(number, o.startMs, probes);
     return !kept.has(`${probe} ${atMs}`);

@@ -6,10 +6,10 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { connect, type MqttClient } from 'mqtt';
-import { openReader } from '../../daemon/reader.ts';
 import { loadMessages, loadProbeIds } from '../bench/load-population.ts';
 import { freePort } from '../machine/mosquitto.ts';
 import { makeDaemonHome } from './daemon-process.ts';
+import { keptReadings } from './kept-readings.ts';
 import { type MemoryParts, memoryOver } from './memory-parts.ts';
 
 /** The controls must fail: `leaky` keeps some memory each second, `lossy` acknowledges what it does not keep. */
@@ -151,19 +151,14 @@ async function countKept(
   dataDir: string,
   ids: readonly string[],
 ): Promise<{ kept: number; doubled: number }> {
-  const reader = await openReader({ dataDir });
   let kept = 0;
   let doubled = 0;
-  for (const probe of ids) {
-    let before = Number.NaN;
-    for await (const slice of reader.rawRange({ probe, fromMs: 0, toMs: Date.now() + 600_000 })) {
-      for (const { atMs } of slice) {
-        kept += 1;
-        if (atMs === before) doubled += 1;
-        before = atMs;
-      }
-    }
+  let before = '';
+  for await (const { probe, atMs } of keptReadings(dataDir, ids)) {
+    const now = `${probe} ${atMs}`;
+    kept += 1;
+    if (now === before) doubled += 1;
+    before = now;
   }
-  await reader.close();
   return { kept, doubled };
 }

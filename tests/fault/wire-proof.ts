@@ -3,7 +3,6 @@
  * the eight hours that it had kept while others go on. Everything acknowledged is in the history once.
  */
 import { connect } from 'mqtt';
-import { openReader } from '../../daemon/reader.ts';
 import { readingTopic } from '../../probes/mqtt/reading-message.ts';
 import { openRandom } from '../../probes/simulated/random.ts';
 import { senmlOf } from '../../probes/simulated/senml-pack.ts';
@@ -11,6 +10,7 @@ import { until } from '../daemon/open-test-house.ts';
 import { openCutWire } from '../machine/cut-wire.ts';
 import { freePort, startMosquitto } from '../machine/mosquitto.ts';
 import { type DaemonHome, makeDaemonHome } from './daemon-process.ts';
+import { allKept } from './kept-readings.ts';
 import { numbered, openNumberedPublisher } from './numbered-publisher.ts';
 
 export type WireReport = {
@@ -153,15 +153,7 @@ async function untilKept(home: DaemonHome, count: number): Promise<void> {
 }
 
 async function keptOf({ dataDir }: DaemonHome): Promise<string[]> {
-  const reader = await openReader({ dataDir });
-  const kept: string[] = [];
-  for (const probe of probes) {
-    for await (const slice of reader.rawRange({ probe, fromMs: 0, toMs: Date.now() + 86_400_000 })) {
-      for (const { atMs } of slice) kept.push(keyOf({ probe, atMs }));
-    }
-  }
-  await reader.close();
-  return kept;
+  return (await allKept(dataDir, probes)).map(keyOf);
 }
 
 async function judge(home: DaemonHome, wanted: ReadonlySet<string>) {
